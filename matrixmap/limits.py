@@ -1,9 +1,8 @@
 """How much of anything is read: every limit of the input, once.
 
-Within these limits a command takes at most 5 seconds of processor time and 300 MB, whatever the input is made of; the one
-exception is in `docs/limits.md`.
-Input beyond a limit is reported with its place, and nothing is written. Limits of the firmware's table, such as 255 chords,
-belong to the runtime: they are with the table (`press/table/format.py`).
+Within these limits a command takes at most 5 seconds of processor time and 300 MB, whatever the input contains; the one
+exception is in `docs/limits.md`. Input beyond a limit is reported with its place, and nothing is written. Limits of the
+firmware's table, such as 255 chords, belong to the runtime: they are with the table (`press/table/format.py`).
 """
 
 from __future__ import annotations

@@ -1,1 +1,1 @@
-"""The board: what of the machine is joined to what of the adapter, and whether that is what it should be."""
+"""The board: what of the machine is joined to what of the adapter, and whether that is right."""

@@ -1,4 +1,4 @@
-"""What has to be said wherever wiring is shown."""
+"""The cautions that belong wherever wiring is shown."""
 
 CAUTIONS = (
     "Switch the computer off and unplug it before you touch its connector.",
@@ -8,4 +8,4 @@ CAUTIONS = (
     "Guard against static discharge.",
     "Follow your local electrical rules, and ask a qualified person where you are unsure; this text replaces neither.",
 )
-"""Sentences of common practice, in their order."""
+"""Sentences of common practice, in the order in which they are shown."""

@@ -1,4 +1,4 @@
-"""What the firmware has to write for each contact: pins of the processor, bits of stores, bits of a chain of registers."""
+"""What the firmware writes for each contact: a processor pin, a bit of a store, or a bit of a shift register chain."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from matrixmap.model.machine import Contact
 
 
 class ClosersError(Exception):
-    """The board cannot be worked by the driver as it is; the text says why."""
+    """The driver cannot work the board as it is; the text says why."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +27,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Store:
-    """The pins that work an addressed store: its address, the bit that counts 1 first; None where there is no reset."""
+    """The pins that work an addressed store. The address bit worth 1 is first; `reset` is None if there is none."""
 
     address: tuple[Line, ...]
     data: Line
@@ -53,12 +53,12 @@ Closer = Line | tuple[int, int]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Closers:
-    """All that the tables of a driver say.
+    """Everything that the tables of a driver say.
 
-    `select` and `sense` are the pins of lines that follow select lines, empty where switches close the crosspoints. `pulls`
-    is what pulls a sense line low whatever is strobed, by the line's number, where something does. `gated` says that a closed
-    contact pulls its sense line low while its select line is strobed and lets no current back, as a gated switch of a
-    controller does.
+    `select` and `sense` are the pins of lines that follow select lines. They are empty if switches close the
+    crosspoints. `pulls` maps the number of a sense line to what pulls it low regardless of the strobed line, where
+    something does. `gated`: a closed contact pulls its sense line low while its select line is strobed and lets no
+    current back, as a gated switch of a controller does.
     """
 
     stores: tuple[Store, ...]
@@ -72,18 +72,18 @@ class Closers:
 
 
 def pulls_gated(traced: Traced) -> bool:
-    """Whether a contact of the board pulls its sense line while its select line is strobed, and lets no current back."""
+    """Whether a contact pulls its sense line while its select line is strobed, and lets no current back."""
     return traced.how in ("follows-select", "switch-with-diode")
 
 
 def pulled_lines(traced: Traced) -> frozenset[int]:
-    """The sense lines that the driver of a board can pull low whatever is strobed. ClosersError where there is no driver."""
+    """The sense lines that the driver can pull low regardless of the strobed line. ClosersError without a driver."""
     closers = closers_of(traced)
     return frozenset(range(len(closers.sense))) if closers.sense else frozenset(closers.pulls)
 
 
 def closers_of(traced: Traced) -> Closers:
-    """What closes each contact. ClosersError where the driver has no way for it."""
+    """What closes each contact. ClosersError if the driver cannot close one."""
     return _Closers(traced).made()
 
 
@@ -139,7 +139,7 @@ class _Closers:
         return Line(port=known.port, bit=known.bit, low=low)
 
     def _control(self, ref: str, number: str | None, low: frozenset[str]) -> Line | None:
-        """The processor's pin that works a control; None for one that there is not, or that is tied."""
+        """The processor's pin that works a control; None if there is no such control, or if it is tied."""
         if number is None:
             return None
         sources = sources_of(self.board, self.board.groups.of(Pin(ref, number)))
@@ -161,7 +161,7 @@ class _Closers:
         )
 
     def _chain(self) -> Chain | None:
-        """The one chain of shift registers, from the one that the processor feeds on."""
+        """The one chain of shift registers, starting at the register that the processor feeds."""
         board = self.board
         shifted = {
             ref: use.part.store for ref, use in board.adapter.parts.items() if isinstance(use.part.store, Shifted)
@@ -201,7 +201,7 @@ class _Closers:
     def _closer(self, route: Route, name: str) -> Closer:
         if route.channel is None or route.ref is None:
             assert route.drives is not None
-            # The pin pulls a line low itself, or an open-drain buffer behind it does.
+            # The pin pulls a line low itself, or through an open-drain buffer.
             return self._line(route.drives, low=True)
         if route.channel.bit is not None:
             return list(self.stores).index(route.ref), route.channel.bit

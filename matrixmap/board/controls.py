@@ -1,4 +1,4 @@
-"""What works a switch: from the control of a part back to the pin of the processor that drives it."""
+"""What works a switch, traced from the control of a part back to the processor pin that drives it."""
 
 from __future__ import annotations
 
@@ -11,9 +11,10 @@ from matrixmap.model.boards.adapter import Addressed, Pin, Shifted
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Control:
-    """An input of a part that works switches: its pin, what it is for, and whether it is active low.
+    """An input of a part that works switches: its pin, its role, and whether it is active low.
 
-    `safe` is the state in which nothing is stored or all is open, None where the pin alone does no harm.
+    `safe` is the state in which nothing is stored or every switch is open: True is high. It is None if the pin alone
+    does no harm.
     """
 
     pin: Pin
@@ -29,9 +30,10 @@ class Control:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
-    """What drives a group in the end: a pin of the processor, an output of a shift register, or a supply that it is tied to.
+    """What finally drives a group: a processor pin, a shift register's output, or the supply that it is tied to.
 
-    `through` are the outputs of buffers on the way, the nearest to the group first; `first` is the output at the group itself.
+    `through` lists the outputs of buffers on the way, the nearest to the group first; `first` is the output at the
+    group itself.
     """
 
     pin: Pin | None
@@ -44,7 +46,7 @@ class Source:
 
 
 def controls_of(board: Board) -> Iterator[Control]:
-    """All controls of all parts that are on the board, in the order of the file."""
+    """All controls of all parts on the board, in the order of the file."""
     for ref, use in board.adapter.parts.items():
         store = use.part.store
         if isinstance(store, Addressed):
@@ -58,19 +60,19 @@ def controls_of(board: Board) -> Iterator[Control]:
                 and pin not in board.adapter.unused
                 and Pin(ref, buffer.output) not in board.adapter.unused
             ):
-                # High lets go of what the output pulls.
+                # High releases what the output pulls.
                 yield Control(pin=pin, role="pull", low=True, safe=True)
         seen: set[str] = set()
         for channel in use.part.channels:
             if channel.control is not None and channel.control not in seen and _is_used(board, ref, channel.control):
                 seen.add(channel.control)
                 pin = Pin(ref, channel.control)
-                # Open is high for a channel that closes at low.
+                # A channel that closes at low is open at high.
                 yield Control(pin=pin, role="control", low=channel.low, safe=channel.low)
 
 
 def _is_used(board: Board, ref: str, control: str) -> bool:
-    """Whether a channel worked by this control leads anywhere: unused switches of a part need no control."""
+    """Whether a channel worked by this control leads anywhere. Unused switches of a part need no control."""
     ends = [
         Pin(ref, end)
         for channel in board.adapter.parts[ref].part.channels

@@ -1,4 +1,4 @@
-"""Lines that are exchanged: told as what they are, not as the contacts that are wrong because of them."""
+"""Lines that are exchanged: reported as such, not as all the contacts that are wrong because of them."""
 
 from __future__ import annotations
 
@@ -11,14 +11,15 @@ from matrixmap.model.boards.adapter import Pin
 from matrixmap.model.machine import Machine
 
 FEWEST = 3
-"""Nets at wrong lines from which on a common cause is looked for."""
+"""From this many nets at wrong lines on, a common cause is looked for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Exchange:
-    """Lines with nets that lead to each other's, in order: the net of the first leads to the second, and so on.
+    """Lines with nets that lead to each other's lines, in order: the net of the first leads to the second, and so on.
 
-    `closed`: the last leads to the first again. `mixed`: select, sense and direct lines are exchanged with each other.
+    `closed`: the last one leads to the first again. `mixed`: select, sense and direct lines are exchanged with each
+    other.
     """
 
     lines: tuple[str, ...]
@@ -28,7 +29,7 @@ class Exchange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Misplaced:
-    """All nets lead to their lines if the header were put on in another way, or `shift` pins on."""
+    """Every net would lead to its line if the header were put on in this way, or moved by `shift` pins."""
 
     way: Way | None
     shift: int
@@ -51,9 +52,9 @@ def _at(board: Board) -> Mapping[int, str | None]:
 
 
 def wrong_nets(board: Board) -> Mapping[str, str]:
-    """Line -> what the net of its name leads to instead: another line, ground or supply.
+    """Line -> where the net of its name leads instead: another line, ground or supply.
 
-    A net that leads to its line, or to nothing, is left out.
+    A net that leads to its own line, or to nothing, is left out.
     """
     at = _at(board)
     found: dict[str, str] = {}
@@ -65,7 +66,7 @@ def wrong_nets(board: Board) -> Mapping[str, str]:
 
 
 def misplaced(board: Board) -> Misplaced | None:
-    """The one way of putting the header on, or the one shift of its pins, that puts all nets right; None if there is none."""
+    """The way to put the header on, or the one shift of its pins, that puts all nets right; None if there is none."""
     wrong = wrong_nets(board)
     if len(wrong) < FEWEST:
         return None
@@ -113,16 +114,16 @@ def _side(machine: Machine, line: str) -> str:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WrongPorts:
-    """Select and sense lines of an array on each other's side: the fewest lines to move so that each is on its own."""
+    """Select and sense lines of an array on the wrong sides: the fewest to move so that each is on its own side."""
 
     ref: str
     select: tuple[tuple[str, str], ...]
     sense: tuple[tuple[str, str], ...]
-    """Lines with the port that each is on."""
+    """Each line with the port that it is on."""
 
 
 def wrong_ports(board: Board) -> Iterator[WrongPorts]:
-    """Arrays with select and sense lines on one side: which of them are fewest to exchange."""
+    """Arrays with select and sense lines on one side, with the fewest lines to exchange."""
     for ref, use in board.adapter.parts.items():
         if use.part.store is None or not use.part.channels:
             continue
@@ -131,7 +132,7 @@ def wrong_ports(board: Board) -> Iterator[WrongPorts]:
         for side, ports in sides.items():
             for port in sorted(ports, key=int):
                 lines = board.lines.get(board.groups.of(Pin(ref, port)), ())
-                # Lines that are joined are on both sides, and are told as that.
+                # Joined lines are on both sides; another rule reports them.
                 for line in lines if len(lines) == 1 else ():
                     kind = _side(board.machine, line)
                     on.setdefault((kind, side), []).append((line, use.part.pins[port]))
@@ -145,5 +146,5 @@ def wrong_ports(board: Board) -> Iterator[WrongPorts]:
 
 
 def pin_of_line(board: Board, line: str) -> Pin | None:
-    """The machine's pin with a line."""
+    """The machine's pin for a line; None if the connector does not have it."""
     return Pin(MACHINE, str(board.connector.pins.index(line) + 1)) if line in board.connector.pins else None

@@ -1,4 +1,4 @@
-"""Ways to put one connector on another: which pin then touches which."""
+"""The ways to put one connector on another, and the pins that touch in each."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from matrixmap.model.machine import Cell, Header
 
 
 class Turn(Enum):
-    """How a connector is held: as meant, turned round, or on the other side of the board, which exchanges rows or ends."""
+    """How a connector is held: as meant, turned round, or on the other side of the board, which swaps rows or ends."""
 
     STRAIGHT = "as meant"
     TURNED = "turned round"
@@ -24,7 +24,7 @@ CELLS: Mapping[Turn, Callable[[Cell, int, int], Cell]] = {
     Turn.OTHER_SIDE: lambda cell, rows, columns: (rows - 1 - cell[0], cell[1]),
     Turn.OTHER_SIDE_TURNED: lambda cell, rows, columns: (cell[0], columns - 1 - cell[1]),
 }
-"""Turn -> the cell over a cell of the other connector, with the rows and columns of both."""
+"""Turn -> the cell over a cell of the other connector, given the rows and columns of both."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,9 +51,9 @@ AS_MEANT = Way(turn=Turn.STRAIGHT, down=0, along=0)
 
 
 def touching(fixed: Header, put_on: Header, way: Way) -> tuple[tuple[int, int], ...]:
-    """The pins that touch, as numbers of the fixed connector and of the one that is put on; both have one size and pitch.
+    """The pins that touch: number on the fixed connector, number on the one put on it. Both have one size and pitch.
 
-    A shift moves the put-on connector; a pin that stands over nothing touches nothing.
+    A shift moves the connector that is put on. A pin with nothing below it touches nothing.
     """
     pairs: list[tuple[int, int]] = []
     for cell in put_on.cells():
@@ -65,9 +65,9 @@ def touching(fixed: Header, put_on: Header, way: Way) -> tuple[tuple[int, int], 
 
 
 def ways(shape: Header, mirrored: bool = True) -> tuple[Way, ...]:
-    """All ways in which at least one pin touches another; those on the other side only where `mirrored`.
+    """All ways in which at least one pin touches another; ways on the other side only if `mirrored`.
 
-    A single row looks the same from the other side as one that is turned, or is not.
+    For a single row, the ways on the other side are the same as those turned or not turned.
     """
     mirrored = mirrored and shape.rows > 1 and shape.columns > 1
     turns = tuple(Turn) if mirrored else (Turn.STRAIGHT, Turn.TURNED)

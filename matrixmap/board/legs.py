@@ -1,4 +1,4 @@
-"""How current flows while a contact is closed: out of the sense line or direct line, into the select line or an output."""
+"""How current flows while a contact is closed: out of the sense or direct line, into the select line or an output."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from matrixmap.model.machine import Contact
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leg:
-    """A way that current has to flow while a contact is closed: from one pin to another, on the side of a line."""
+    """A path that current must take while a contact is closed: from one pin to another, on the side of one line."""
 
     line: str
     start: Pin
@@ -46,7 +46,7 @@ def legs(traced: Traced, route: Route) -> Iterator[Leg]:
 
 
 def _input(board: Board, source: Source) -> Pin | None:
-    """The pin on the line through which the processor reads it: its own, or the input of the first buffer."""
+    """The pin on the line through which the processor reads it: its own pin, or the input of the first buffer."""
     if not source.through:
         return source.pin
     first = source.through[0]

@@ -1,4 +1,4 @@
-"""Matings: every way to put the adapter on a machine, what prevents it, and what it would do."""
+"""Matings: every way to put the adapter on a machine, what it does, and what prevents it."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from matrixmap.model.machine import Drive, Gender, Header
 
 
 class Harm(IntEnum):
-    """What a mating does, the worst last."""
+    """What a mating does, from harmless to worst."""
 
     WORKS = 0
     NO_CONTACT = 1
@@ -39,15 +39,16 @@ WORDS: Mapping[Harm, str] = {
 }
 
 HARMFUL = Harm.TOO_MANY_VOLTS
-"""From here on something may be damaged."""
+"""From this harm on, something may be damaged."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mating:
-    """A way to put the adapter on: what it does, by which joint, and what prevents it (None: nothing).
+    """A way to put the adapter on: what it does, at which joint, and what prevents it (None: nothing).
 
-    `by_hand`: it needs only a slip of the hand; the others need a connector that was built in on the wrong side. `at` is the header
-    where the slip is at the adapter's end of a cable, and its other end is put on as meant; None at the machine.
+    `by_hand`: a slip of the hand is enough. The other ways need a connector that is mounted on the wrong side. `at`
+    is the header if the slip is at the adapter's end of a cable, with the other end put on as meant; None if it is at
+    the machine.
     """
 
     way: Way
@@ -58,7 +59,7 @@ class Mating:
     by_hand: bool
 
     def words(self) -> str:
-        """The way in words, with the end of the cable if it is not the machine's."""
+        """The way in words, with the end of the cable unless it is the machine's."""
         return self.way.words() if self.at is None else f"{self.way.words()} at {self.at}"
 
     @property
@@ -69,9 +70,9 @@ class Mating:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PinToBlank:
-    """The pin of the machine's connector whose absence, with its hole filled, leaves the fewest harmful matings by hand.
+    """The machine's pin that, removed and with its hole filled, leaves the fewest harmful matings by hand.
 
-    `left` counts these, `without` those if no pin were blanked; `now` those as it is.
+    `left` counts those matings, `without` counts them with no pin blanked, and `now` counts them as the board is.
     """
 
     pin: int | None
@@ -94,22 +95,22 @@ class _Node:
 
 
 def matings(board: Board) -> tuple[Mating, ...]:
-    """All ways in which at least one pin touches another, as meant first; through a cable also those at its other end.
+    """All ways in which at least one pin touches another, the meant one first; with a cable, those at both its ends.
 
-    One end at a time: two slips at once are not looked at.
+    Only one end slips at a time: two slips at once are not tried.
     """
     work = _Matings(board)
     return (*work.all(board.connector.key_pin, _own_key(board)), *work.all_far())
 
 
 def joined_by(board: Board, mating: Mating) -> Pairs:
-    """The pins that touch in a mating: the machine's, with those of the adapter's header."""
+    """The pins that touch in a mating: the machine's pin, then the pin of the adapter's header."""
     way, far = (mating.way, AS_MEANT) if mating.at is None else (AS_MEANT, mating.way)
     return through_cable(board.fit, board.shape, board.own_shape, way, far)
 
 
 def harmful_by_hand(board: Board) -> tuple[Mating, ...]:
-    """The ways that need only a slip of the hand, may damage something, and are prevented by nothing."""
+    """The ways that need only a slip of the hand, may damage something, and are not prevented."""
     work = _Matings(board)
     key, own = board.connector.key_pin, _own_key(board)
     loose = [
@@ -120,7 +121,7 @@ def harmful_by_hand(board: Board) -> tuple[Mating, ...]:
 
 
 def pin_to_blank(board: Board) -> PinToBlank:
-    """The best pin to blank, by trying each that neither side needs."""
+    """The best pin to blank: each pin that neither side needs is tried."""
     work = _Matings(board)
     known = work.harms()
     far = sum(mating.is_open_harm for mating in work.all_far(mirrored=False))
@@ -144,7 +145,7 @@ def _own_key(board: Board) -> int | None:
 
 
 def _needless(board: Board) -> Iterator[int]:
-    """Pins that the machine or the adapter has no use for: without a line, a ground among others, a supply that is not used."""
+    """Pins that the machine or the adapter does not use: no line, one of several grounds, or an unused supply."""
     lines = board.connector.pins
     own = dict(board.pairs)
     for number, line in enumerate(lines, start=1):
@@ -156,7 +157,7 @@ def _needless(board: Board) -> Iterator[int]:
 
 
 class _Matings:
-    """Works the matings of one board out: the adapter's own groups are the same in all."""
+    """Works out the matings of one board. The adapter's own groups are the same in all of them."""
 
     def __init__(self, board: Board) -> None:
         self.board = board
@@ -205,12 +206,12 @@ class _Matings:
         )
 
     def all(self, key: int | None, own: int | None) -> Iterator[Mating]:
-        """Every mating, with these blanked pins."""
+        """Every mating, given these blanked pins."""
         for way in ways(self.board.shape):
             yield self.mating(way, self.prevented(way, key, own) if way != AS_MEANT else None)
 
     def all_far(self, mirrored: bool = True) -> Iterator[Mating]:
-        """The matings by a slip at the adapter's end of the cable; none where there is no cable."""
+        """The matings by a slip at the adapter's end of the cable; none without a cable."""
         board = self.board
         if board.fit.through is None:
             return
@@ -220,7 +221,7 @@ class _Matings:
                 yield self._mating(way, pairs, self.far_prevented(way), board.header.ref)
 
     def mating(self, way: Way, prevented_by: str | None) -> Mating:
-        """What one way at the machine does."""
+        """What one way of putting it on at the machine does."""
         pairs = through_cable(self.board.fit, self.board.shape, self.board.own_shape, way)
         return self._mating(way, pairs, prevented_by, None)
 
@@ -230,7 +231,7 @@ class _Matings:
         return Mating(way=way, at=at, harm=harm, because=because, prevented_by=prevented_by, by_hand=by_hand)
 
     def far_prevented(self, way: Way) -> str | None:
-        """What prevents a way at the adapter's end. A plug that goes on as meant lacks the pin over the header's filled hole."""
+        """What prevents a way at the adapter's end. The plug lacks the pin that, as meant, is over the filled hole."""
         cable = self.board.fit.through
         assert cable is not None
         assert cable.header is not None
@@ -245,7 +246,7 @@ class _Matings:
         return None
 
     def harms(self) -> dict[Way, Harm]:
-        """What each way but the meant one does that needs only a hand."""
+        """What each way does that needs only a hand; the meant way is left out."""
         shape, own = self.board.shape, self.board.own_shape
         return {
             way: self._effect(through_cable(self.board.fit, shape, own, way))[0]
@@ -259,7 +260,7 @@ class _Matings:
         return cable.header if cable is not None and cable.header is not None else self.board.own_shape
 
     def end_pairs(self, way: Way) -> Pairs:
-        """Pins of the machine with those of what is put on it: of the cable's end where there is one."""
+        """Pins of the machine with the pins of what is put on it: of the cable's end if there is one."""
         board = self.board
         straight = type(board.fit)(
             machine=board.fit.machine,
@@ -278,7 +279,7 @@ class _Matings:
         clear = shape.clearance
         if clear is not None and max(abs(way.down), abs(way.along)) > clear:
             return "the neighbourhood"
-        # The blanked side with holes has one filled, the side with pins lacks one.
+        # A blanked side with holes has one hole filled; a blanked side with pins lacks one.
         for pin, at in self.end_pairs(way):
             filled, lacks = (at == own, pin == key) if shape.gender is Gender.PLUG else (pin == key, at == own)
             if filled and not lacks:
@@ -291,7 +292,7 @@ class _Matings:
         return {line: self.groups[own] for pin, own in pairs if (line := pins[pin - 1]) not in (None, GROUND, SUPPLY)}
 
     def _effect(self, pairs: Pairs) -> tuple[Harm, str]:
-        """What happens where these pins touch: the worst, and where."""
+        """What happens if these pins touch: the worst harm, and where."""
         blank = {self.board.connector.key_pin}
         live = tuple((pin, own) for pin, own in pairs if pin not in blank and own != self.board.header.key_pin)
         joints: dict[Pin, set[str]] = {}
@@ -299,7 +300,7 @@ class _Matings:
             line = self.board.connector.pins[pin - 1]
             if line is not None:
                 joints.setdefault(self.groups[own], set()).add(line)
-        # Pins of one line within the machine are one node: groups that touch it are joined by it.
+        # Pins of one line are one node inside the machine: the line joins all groups that touch it.
         merged = _merge(joints)
         worst = max((self._joint(groups, lines) for groups, lines in merged), default=(Harm.NO_CONTACT, ""))
         reversed_by = self._reversed(joints)
@@ -319,13 +320,14 @@ class _Matings:
         return next(self.nodes[own] for own, each in self.groups.items() if each == group)
 
     def _joint(self, groups: frozenset[Pin], lines: frozenset[str]) -> tuple[Harm, str]:
-        """The harm of one joint: groups of the adapter and lines of the machine that are one."""
+        """The harm of one joint: groups of the adapter and lines of the machine that are connected."""
         nodes = [self._of(group) for group in groups]
         own = sorted(lines - {GROUND, SUPPLY})
         electric = self.board.electric
         gives = [node.gives for node in nodes if node.gives is not None]
         supplies = [*gives, *([electric.supply_v or 0.0] if SUPPLY in lines else [])]
-        # Ground of a board with a supply of its own is ground too: both supplies are earthed, or one is put on the other.
+        # The ground of a board with its own supply is ground too: both supplies are earthed, or one of them is put on
+        # the other.
         grounds = GROUND in lines or any(node.own_ground for node in nodes)
         if supplies and grounds:
             return Harm.SHORT, "a supply and ground"
@@ -354,7 +356,7 @@ class _Matings:
         )
 
     def _reversed(self, joints: Mapping[Pin, set[str]]) -> str:
-        """Whether ground of the board is on the machine's supply, and a supply pin of it on ground or a line."""
+        """Text if the board's ground is on the machine's supply and its supply pin on ground or a line; else empty."""
         grounds = [group for group in joints if self._of(group).grounds and SUPPLY in joints[group]]
         takes = [group for group in joints if self._of(group).takes and joints[group] - {SUPPLY}]
         return "its ground is on the supply" if grounds and takes else ""

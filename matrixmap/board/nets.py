@@ -1,4 +1,4 @@
-"""What is joined: pins of the adapter and of the machine's connector, by nets, connectors, and parts that always conduct."""
+"""Which pins of the adapter and the machine's connector are joined by nets, connectors and conducting parts."""
 
 from __future__ import annotations
 
@@ -10,16 +10,16 @@ from matrixmap.model.boards.adapter import Adapter, Fit, Mates, Net, PartUse, Pa
 from matrixmap.model.machine import Connector, Electric, Header, Machine
 
 MACHINE = "the machine"
-"""Stands for the machine's connector where a part has its reference."""
+"""Takes the place of a part's reference for the machine's connector."""
 
 GROUND, SUPPLY = "ground", "supply"
 
 Pairs = tuple[tuple[int, int], ...]
-"""Pins of the machine's connector with those of the adapter's header that they are joined to."""
+"""Pins of the machine's connector, each with the pin of the adapter's header that it is joined to."""
 
 
 class Groups:
-    """Pins that are joined, as groups: a group is known by the least of its pins."""
+    """Joined pins as groups; the least of its pins names a group."""
 
     def __init__(self, pins: Iterable[Pin], joins: Iterable[tuple[Pin, Pin]]) -> None:
         self._root = {pin: pin for pin in pins}
@@ -52,7 +52,7 @@ class Groups:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Supply:
-    """What feeds a group: the volts, and the reference of the part that gives them, or the machine."""
+    """What feeds a group: the volts, and what gives them: a part, by its reference, or the machine."""
 
     volts: float
     of: str
@@ -72,10 +72,10 @@ class Pull:
 class Board:
     """An adapter on a machine: what is joined to what.
 
-    `near` joins by nets, connectors, closed jumpers and inductors; `groups` by resistors and diodes in series as well.
-    `shape` is that of the machine's connector, `own_shape` that of the header on it.
-    `lines` has what of the machine is in each group: its lines, without ground and supply. `power` has what feeds a group,
-    `ground` are the groups of ground; `pulls` the resistors to one of these.
+    `near` joins by nets, connectors, closed jumpers and inductors; `groups` also joins by resistors and diodes in
+    series. `shape` is the shape of the machine's connector, `own_shape` that of the header on it. `lines` maps a group
+    to the machine's lines in it, without ground and supply. `power` maps a group to what feeds it. `ground` has the
+    groups of ground; `pulls` maps a group to its resistors to ground or a supply.
     """
 
     adapter: Adapter
@@ -96,7 +96,7 @@ class Board:
     nets: Mapping[Pin, Net]
 
     def line_group(self, line: str) -> Pin | None:
-        """The group that a line of the machine is in; None if the connector does not have it."""
+        """The group that contains a line of the machine; None if the connector does not have the line."""
         if line not in self.connector.pins:
             return None
         return self.groups.of(Pin(MACHINE, str(self.connector.pins.index(line) + 1)))
@@ -115,7 +115,7 @@ class Board:
 
 
 def connector_of(machine: Machine, revision: str | None) -> tuple[Connector | None, Electric]:
-    """The connector of a machine or one of its revisions, and the electrical side of its lines."""
+    """The connector of a machine or of one of its revisions, and the electrical values of its lines."""
     connector, electric = machine.connector, machine.electric or Electric()
     for each in machine.revisions:
         if each.name == revision:
@@ -124,7 +124,7 @@ def connector_of(machine: Machine, revision: str | None) -> tuple[Connector | No
 
 
 def through_cable(fit: Fit, shape: Header, header: Header, way: Way, far: Way = AS_MEANT) -> Pairs:
-    """The machine's pins with those of the adapter's header, put on in some way: straight, or through the cable of the fit.
+    """The machine's pins, each with a pin of the adapter's header put on in some way, through the fit's cable if any.
 
     `far` is how the other end of the cable is put on the header.
     """
@@ -147,7 +147,7 @@ def through_cable(fit: Fit, shape: Header, header: Header, way: Way, far: Way = 
 
 
 def fits_in_size(fit: Fit, shape: Header, header: Header) -> bool:
-    """Whether connector, cable and header have rows and columns of one number."""
+    """Whether connector, cable and header have the same numbers of rows and columns."""
     sizes = {(shape.rows, shape.columns), (header.rows, header.columns)}
     if fit.through is not None and fit.through.header is not None:
         sizes.add((fit.through.header.rows, fit.through.header.columns))
@@ -155,7 +155,7 @@ def fits_in_size(fit: Fit, shape: Header, header: Header) -> bool:
 
 
 def fits_in_gender(fit: Fit, shape: Header, header: Header) -> bool:
-    """Whether pins go into holes at each joint; the far end of a cable is the other kind than its end at the machine."""
+    """Whether pins go into holes at each joint. The two ends of a cable differ in gender."""
     if fit.through is None or fit.through.header is None:
         return shape.gender is not header.gender
     return shape.gender is not fit.through.header.gender and header.gender is fit.through.header.gender
@@ -164,9 +164,10 @@ def fits_in_gender(fit: Fit, shape: Header, header: Header) -> bool:
 def make_board(
     adapter: Adapter, machine: Machine, fit: Fit, way: Way = AS_MEANT, pairs: Pairs | None = None
 ) -> Board | None:
-    """An adapter on a machine, put on in some way; `pairs` overrides what touches what.
+    """An adapter on a machine, put on in some way; `pairs` overrides which pins touch.
 
-    None if the machine's connector or the header is not described, or they are of different sizes, or both plugs or sockets.
+    None if the machine's connector or the header is not described, if their sizes differ, or if both are plugs or both
+    are sockets.
     """
     connector, electric = connector_of(machine, fit.revision)
     header = next(adapter.headers(Mates.KEYS), None)
@@ -186,13 +187,16 @@ def make_board(
 def pins_joined(
     adapter: Adapter, connector: Connector, header: PartUse, pairs: Pairs, always: Collection[Passive]
 ) -> tuple[list[Pin], list[tuple[Pin, Pin]]]:
-    """All pins of an adapter and of the machine's connector, and which of them are joined: by nets, by what touches, by parts of some kinds."""
+    """All pins of an adapter and of the machine's connector, and the pairs that are joined.
+
+    Pins are joined by nets, by touching, and by parts of the kinds in `always`.
+    """
     theirs = [Pin(MACHINE, str(number)) for number in range(1, len(connector.pins) + 1)]
     pins = [*(Pin(ref, number) for ref, use in adapter.parts.items() for number in use.part.pins), *theirs]
     joins = [(net.pins[0], pin) for net in adapter.nets for pin in net.pins[1:]]
     joins += [(Pin(MACHINE, str(pin)), Pin(header.ref, str(at))) for pin, at in pairs]
     for name in (GROUND, SUPPLY):
-        # Inside the machine all its pins of one supply are joined.
+        # Inside the machine, all its pins of one supply are joined.
         same = [pin for pin, line in zip(theirs, connector.pins, strict=True) if line == name]
         joins += [(same[0], pin) for pin in same[1:]]
     for use in adapter.parts.values():
@@ -246,7 +250,7 @@ def _joined(
 def _resistors(
     adapter: Adapter, near: Groups, ground: set[Pin], power: Mapping[Pin, tuple[Supply, ...]]
 ) -> tuple[list[tuple[Pin, Pull]], list[tuple[Pin, Pin]]]:
-    """Resistors to ground or a supply, with the pin that each pulls; resistors and diodes between other nets."""
+    """Resistors to ground or a supply, each with the pin it pulls; then resistors and diodes between other nets."""
     pulls: list[tuple[Pin, Pull]] = []
     series: list[tuple[Pin, Pin]] = []
     for use in adapter.parts.values():
@@ -266,7 +270,7 @@ def _resistors(
 def _power(
     adapter: Adapter, connector: Connector, electric: Electric, near: Groups
 ) -> tuple[set[Pin], dict[Pin, tuple[Supply, ...]]]:
-    """The groups of ground and those of supplies: what the machine gives, and parts that give volts."""
+    """The groups of ground, and those of supplies: the machine's, and those of parts that give volts."""
     ground: set[Pin] = set()
     power: dict[Pin, list[Supply]] = {}
     for at, line in enumerate(connector.pins, start=1):

@@ -1,4 +1,4 @@
-"""The record of a rule that looks at a board, and what such rules share: the board with the causes of what is wrong."""
+"""The record of a rule about a board, and what such rules share: the board with the causes of what is wrong."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from matrixmap.model.rule import Rule
 
 
 class Told(NamedTuple):
-    """What a rule's function says of one case; a `place` of None is the line that names the adapter."""
+    """What a rule's function says about one case. A `place` of None means the line that names the adapter."""
 
     text: str
     place: Place | None = None
@@ -28,7 +28,7 @@ class Told(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardRule(Rule):
-    """A rule that looks at a board: its record and the function that finds what it is about."""
+    """A rule about a board: its record and the function that finds its cases."""
 
     function: Callable[[Judged], Iterable[Told]]
 
@@ -57,7 +57,7 @@ class Judged:
 
     @cached_property
     def controls(self) -> tuple[tuple[Control, tuple[Source, ...]], ...]:
-        """The controls of all parts with everything that drives each."""
+        """The controls of all parts, each with everything that drives it."""
         board = self.board
         return tuple((control, sources_of(board, board.groups.of(control.pin))) for control in controls_of(board))
 
@@ -75,7 +75,7 @@ class Judged:
 
     @cached_property
     def silent(self) -> tuple[str, ...]:
-        """Lines that lead to nothing which could close a contact."""
+        """Lines that lead to nothing that could close a contact."""
         return tuple(line for line in self.board.contact_lines if not self._leads_somewhere(line))
 
     def _leads_somewhere(self, line: str) -> bool:
@@ -93,7 +93,7 @@ class Judged:
         return pin.number in ends or pin.number in part.processor
 
     def supply_of(self, ref: str) -> Supply | None:
-        """What feeds a part; None if nothing does, or it needs nothing."""
+        """What feeds a part; None if nothing feeds it, or if it needs no supply."""
         use = self.board.adapter.parts[ref]
         for number, power in use.part.power.items():
             group = self.board.groups.of(Pin(ref, number))
@@ -104,7 +104,7 @@ class Judged:
         return None
 
     def output_high(self, source: Source, group: Pin) -> float | None:
-        """The volts that a source surely reaches on a group when it is high; None if that is not known."""
+        """The volts that a source certainly reaches on a group when it is high; None if they are not known."""
         if source.first is None:
             supplies = self.board.power.get(group)
             return supplies[0].volts if supplies else None
@@ -117,7 +117,7 @@ class Judged:
         return part.output_high_v if part.output_high_v is not None else supply.volts if supply else None
 
     def place_of(self, pin: Pin) -> Place:
-        """Where the file says where a pin leads: its net, or its part."""
+        """The place in the file that says where a pin leads: its net, or its part."""
         net = self.board.nets.get(pin)
         if net is not None:
             return net.place
@@ -125,7 +125,7 @@ class Judged:
         return use.place if use is not None else self.board.adapter.place
 
     def place_of_line(self, line: str) -> Place:
-        """Where the file says where a line leads: the net on its pin of the header."""
+        """The place in the file that says where a line leads: the net on its pin of the header."""
         group = self.board.line_group(line)
         for pin in self.board.groups.members(group) if group is not None else ():
             if pin in self.board.nets:

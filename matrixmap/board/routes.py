@@ -18,8 +18,8 @@ from matrixmap.model.machine import Contact
 class Route:
     """What closes a contact.
 
-    A switch: `channel` of the part `ref`, between its pins `ends` (the select line's first). By following: `drives` is the
-    processor's pin that pulls, `reads` the one that reads the select line (None on a direct line).
+    A switch: `channel` of the part `ref`, between its pins `ends` (the select line's end first). By following: `drives`
+    is the processor pin that pulls, `reads` the pin that reads the select line (None on a direct line).
     """
 
     contact: Contact
@@ -32,13 +32,13 @@ class Route:
 
     @property
     def is_switch(self) -> bool:
-        """Whether a switch closes the contact, not a pin that follows."""
+        """Whether a switch closes the contact, not a pin that follows a select line."""
         return self.channel is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OddSwitch:
-    """A switch that joins two lines which are no contact."""
+    """A switch that joins two lines that form no contact."""
 
     ref: str
     channel: Channel
@@ -47,13 +47,13 @@ class OddSwitch:
 
 @dataclass(frozen=True)
 class Traced:
-    """A board with its routes, and what is worked out of it on demand."""
+    """A board with its routes, and what is worked out from them on demand."""
 
     board: Board
 
     @cached_property
     def switches(self) -> tuple[tuple[Route, ...], tuple[OddSwitch, ...]]:
-        """The routes by switches, and switches that join lines which are no contact."""
+        """The routes by switches, and the switches that join lines that form no contact."""
         routes: list[Route] = []
         odd: list[OddSwitch] = []
         board = self.board
@@ -69,7 +69,7 @@ class Traced:
         return tuple(replace(route, diode=route.diode and self._is_own(route)) for route in routes), tuple(odd)
 
     def _is_own(self, route: Route) -> bool:
-        """Whether the diode of a route is that of its switch alone: behind one that switches share, current goes round among them."""
+        """Whether a route's diode belongs to its switch alone: current goes round among switches that share one."""
         near = self.board.near
         shared = [near.of(end) for end in route.ends or () if self._ends_at[near.of(end)] > 1]
         lines = [
@@ -127,7 +127,7 @@ class Traced:
         return None
 
     def _has_diode(self, pin: Pin, line: str) -> bool:
-        """Whether a diode lies between a switch and a line, whichever way."""
+        """Whether a diode lies between a switch and a line, in either direction."""
         if line == GROUND:
             return False
         way = self._series.path(pin, line_pin(self.board, line), any_way=True)
@@ -139,7 +139,7 @@ class Traced:
 
     @cached_property
     def followers(self) -> tuple[Route, ...]:
-        """The routes by pins of the processor: on a direct line, or from a select line to a sense line."""
+        """The routes by processor pins: on a direct line, or from a select line to a sense line."""
         board, machine = self.board, self.board.machine
         routes: list[Route] = []
         senses = [(at, source) for at, line in enumerate(machine.sense) for source in self.pulls(line)]
@@ -156,7 +156,7 @@ class Traced:
         return tuple(routes)
 
     def pulls(self, line: str) -> Iterator[Source]:
-        """What of the processor can pull a line low."""
+        """The processor's pins that can pull a line low, as sources."""
         group = self.board.line_group(line)
         for source in sources_of(self.board, group) if group is not None else ():
             if source.is_processor and source.pin is not None:
@@ -165,9 +165,9 @@ class Traced:
                     yield source
 
     def grounds(self, line: str) -> Iterator[Route]:
-        """What joins a sense line to ground by itself: switches between the two, and what of the processor pulls it."""
+        """What joins a sense line to ground by itself: switches between the two, and processor pins that pull it."""
         board, machine = self.board, self.board.machine
-        # Not a contact: numbers behind these stand for sense lines.
+        # Not a contact: numbers after those of the contacts mean sense lines here.
         place = Contact(machine.crosspoints + len(machine.direct) + machine.sense.index(line))
         group = board.line_group(line)
         for ref, use in board.adapter.parts.items():
@@ -180,7 +180,7 @@ class Traced:
             yield Route(contact=place, drives=source)
 
     def readers(self, line: str) -> Iterator[Source]:
-        """The processor's pins that read a line: those on it, or behind buffers whose inputs are on it."""
+        """The processor pins that read a line: those on it, and those behind buffers with their inputs on it."""
         group = self.board.line_group(line)
         if group is None:
             return
@@ -222,7 +222,7 @@ class Traced:
 
     @property
     def how(self) -> str:
-        """How the adapter closes crosspoints, as a layout's field contacts says it."""
+        """How the adapter closes crosspoints, in the words of a layout's field `contacts`."""
         crosspoints = [route for route in self.routes if route.contact < self.board.machine.crosspoints]
         if crosspoints and all(not route.is_switch for route in crosspoints):
             return "follows-select"

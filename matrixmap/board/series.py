@@ -1,4 +1,4 @@
-"""What lies in series between two places of a board: resistors and diodes, and whether current can flow that way."""
+"""What is in series between two places of a board, resistors and diodes, and whether current can flow that way."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from matrixmap.model.boards.adapter import Passive, Pin
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Element:
-    """A resistor or a diode (`ohms` is None) between two nets, by their nearest groups; current flows from anode to cathode."""
+    """A resistor, or a diode if `ohms` is None, between two nearest groups. Current flows from anode to cathode."""
 
     ref: str
     anode: Pin
@@ -33,7 +33,7 @@ class Series:
 
     @cached_property
     def elements(self) -> tuple[Element, ...]:
-        """All of them, in the order of the file; those to ground or a supply pull, and are in series with nothing."""
+        """All of them, in the order of the file. Those to ground or a supply are pulls and in series with nothing."""
         board, found = self.board, []
         for ref, use in board.adapter.parts.items():
             if use.part.passive not in (Passive.RESISTOR, Passive.DIODE):
@@ -48,7 +48,7 @@ class Series:
 
     @cached_property
     def _steps(self) -> Mapping[Pin, tuple[tuple[Pin, Element, bool], ...]]:
-        """Nearest group -> where an element leads from it, and whether along its direction."""
+        """Nearest group -> where each element leads from it, and whether that is along its direction."""
         steps: dict[Pin, list[tuple[Pin, Element, bool]]] = {}
         for each in self.elements:
             steps.setdefault(each.anode, []).append((each.cathode, each, True))
@@ -56,9 +56,10 @@ class Series:
         return {near: tuple(found) for near, found in steps.items()}
 
     def path(self, start: Pin, end: Pin, any_way: bool = False) -> tuple[tuple[Element, bool], ...] | None:
-        """The fewest elements through which current flows from one pin to another, each with whether along its direction.
+        """The fewest elements through which current flows from one pin to another.
 
-        None if it cannot; with `any_way` diodes conduct both ways.
+        Each comes with whether the current follows its direction. None if no current can flow; with `any_way`, diodes
+        conduct both ways.
         """
         near = self.board.near
         waiting: list[tuple[Pin, tuple[tuple[Element, bool], ...]]] = [(near.of(start), ())]
@@ -75,5 +76,5 @@ class Series:
 
 
 def line_pin(board: Board, line: str) -> Pin:
-    """The machine's pin with a line."""
+    """The machine's pin for a line. The connector must have it."""
     return Pin(MACHINE, str(board.connector.pins.index(line) + 1))

@@ -1,4 +1,4 @@
-"""The wiring pin by pin: what each pin of the machine leads to, and what of the processor works which control."""
+"""The wiring pin by pin: where each machine pin leads, and which processor pin works which control."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ from matrixmap.model.boards.adapter import Mates, Pin
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PinRow:
-    """A pin of the machine's connector: its number, what it is, the header's pin on it, the net, and what that leads to.
+    """A pin of the machine's connector: number, line, the header's pin on it, that pin's net and where it leads.
 
-    `blank`: the pin is taken out. `own` is None where nothing touches it.
+    `blank`: the pin is taken out. `own` is None if nothing touches the pin.
     """
 
     number: int
@@ -27,7 +27,7 @@ class PinRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ControlRow:
-    """A control with what drives it in the end, and the resistors that hold it before the program runs."""
+    """A control with what finally drives it, and the resistors that hold it before the program runs."""
 
     control: str
     role: str
@@ -36,7 +36,7 @@ class ControlRow:
 
 
 def pin_rows(judged: Judged) -> Iterator[PinRow]:
-    """The pins of the machine's connector, in their order."""
+    """The pins of the machine's connector, in order."""
     board = judged.board
     own = dict(board.pairs)
     passed = {

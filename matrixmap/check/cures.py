@@ -1,4 +1,4 @@
-"""Keys that are held together: what would let them all be read, by trying it."""
+"""Keys that are held together: which changes would let them all be read, found by trying."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from matrixmap.press.rules import Rules
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cure:
-    """A change of the layout, as a line of its file, and what the keys come to with it."""
+    """A change of the layout, as a line of its file, and what happens to the keys with it."""
 
     line: str
     holding: Holding
@@ -26,10 +26,10 @@ class Cure:
 class Held:
     """Some keys held together, played in every order.
 
-    `holding` is by the layout as it is, `bare` without guard and rollover, `resumed` with `resume: on`. `cures` are
-    changes that were tried; none where nothing needs one. `unguarded` is with the guard off and the rollover in force;
-    `diodes` are the fewest contacts that need a diode then, the others being plain switches, so that nothing else is
-    read.
+    `holding` is with the layout as it is, `bare` without guard and rollover, `resumed` with `resume: on`. `cures` are
+    the changes that were tried; there are none if nothing needs one. `unguarded` is with the guard off and the rollover
+    in force. `diodes` are the fewest contacts that then need a diode so that nothing else is read; the others are plain
+    switches.
     """
 
     plan: Plan
@@ -43,7 +43,7 @@ class Held:
 
 
 def hold(plan: Plan, keys: Sequence[HeldKey]) -> Held:
-    """What keys come to that are held together. TableError if no table can hold the plan."""
+    """What happens to keys that are held together. TableError if no table can hold the plan."""
     rules = Rules(plan)
     holding, bare = Holding(rules, keys), Holding(Rules(plan, rules.table, limits=False), keys)
     unguarded = Holding(Rules(replace(plan, guard=False)), keys) if plan.guard else holding
@@ -67,7 +67,7 @@ def _cures(plan: Plan, keys: Sequence[HeldKey], unguarded: Holding) -> list[Cure
     found = [Cure(line="guard: off", holding=unguarded)] if plan.guard else []
     for how in (Contacts.SWITCH_WITH_DIODE, Contacts.FOLLOWS_SELECT):
         if how is not plan.contacts:
-            # A guard that the layout asks for by name has nothing to do on contacts that make no phantom.
+            # On contacts that make no phantom, an explicit `guard` of the layout has nothing to do.
             changed = compile_plan(replace(plan.layout, contacts=how, guard=None))
             found.append(Cure(line=f"contacts: {how.value}", holding=Holding(Rules(changed), keys)))
     return found
@@ -83,5 +83,5 @@ def losses(holding: Holding) -> tuple[tuple[Fate, int], ...]:
 
 
 def lying_orders(holding: Holding) -> int:
-    """The number of orders in which the machine reads a crosspoint that nothing closes, at some moment."""
+    """The number of orders in which the machine reads, at some moment, a crosspoint that nothing closes."""
     return sum(len(group.orders) for group in holding.groups() if group.result.lies)

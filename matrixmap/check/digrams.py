@@ -1,9 +1,9 @@
-"""Which keys that overlap in fast typing matter: pairs of letters, weighed by how often they follow each other in text.
+"""Which overlapping keys matter in fast typing: pairs of letters, weighed by how often they follow each other in text.
 
-In fast typing a key is often still down when the next one goes down. Two contacts alone make no phantom; with those of
-modifiers, or of strokes of several keys, they may. What is weighed here is that: on the bare matrix, and by the rules of
-the runtime as the layout has them. A key that the runtime opens for a newer one has been closed for its close time, in
-which the machine reads it: no letter is lost by that.
+In fast typing, a key is often still down when the next one is pressed. Two contacts alone make no phantom, but together
+with modifiers' contacts, or as strokes of several contacts, they may. That is weighed here: on the bare matrix, and by
+the runtime's rules with the settings of the layout. A key that the runtime opens for a newer one has been closed for
+its close time, in which the machine reads it, so no letter is lost.
 """
 
 from __future__ import annotations
@@ -25,14 +25,14 @@ from matrixmap.press.words import held_word
 WHOLE = 10_000
 """The weights of all pairs of a language are parts of this."""
 BLANK = "_"
-"""What stands between words, in the table."""
+"""Marks the space between words in the table."""
 MOST_NAMED = 3
 HELD: tuple[tuple[Usage, ...], ...] = ((), (SHIFT_LEFT,), (SHIFT_RIGHT,))
 """What is held throughout: nothing for small letters, a Shift key for capitals."""
 
 
 class Pair(NamedTuple):
-    """Two letters as they are typed, their weight and ways, and whether they make a phantom: bare, and as the layout is."""
+    """Two letters as typed, their weight and ways; whether they make a phantom, bare and by the layout's settings."""
 
     letters: str
     weight: int
@@ -43,11 +43,11 @@ class Pair(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Overlapping:
-    """Pairs typed so that the first key is still down when the second goes down, with some key held all the time or none.
+    """Pairs typed with the first key still down when the second is pressed, with one key held throughout, or none.
 
-    `held` is that key in words. Of all pairs of the language, by weight: `typed` can be typed so, `bare` make the
-    machine read a further key on the bare matrix, `left` do so by the rules of the runtime as the layout has them.
-    `worst` are the heaviest of `bare` with their weights; a blank is `_`.
+    `held` is that key in words. Of all pairs of the language, by weight: `typed` can be typed so; `bare` make the
+    machine read a further key on the bare matrix; `left` still do so by the runtime's rules with the settings of the
+    layout. `worst` are the heaviest of `bare` with their weights; a blank is `_`.
     """
 
     held: str
@@ -59,9 +59,9 @@ class Overlapping:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DigramRisk:
-    """The pairs of a language at risk on one layout: small letters first, then capitals with a Shift key held, if it has these.
+    """The pairs of a language at risk on one layout: small letters, then capitals with each Shift key that it has.
 
-    `listed` is the weight of the pairs that are looked at; rarer ones are not.
+    `listed` is the weight of the pairs that are looked at; rarer pairs are not.
     """
 
     language: str
@@ -71,7 +71,7 @@ class DigramRisk:
 
 
 def digrams_of(language: str) -> Mapping[str, int]:
-    """The pairs of a language with their weights, heaviest first; none for a language without data."""
+    """The pairs of a language with their weights, heaviest first; empty for a language without data."""
     text = (files("matrixmap") / "check" / "digrams.txt").read_text(encoding="utf-8")
     _, head, rest = text.partition(f"\n[{language}] ")
     found: dict[str, int] = {}
@@ -82,7 +82,7 @@ def digrams_of(language: str) -> Mapping[str, int]:
 
 
 def digrams_at_risk(strokes: PlanStrokes) -> DigramRisk | None:
-    """The pairs of the host's language at risk; None where there are no counts of it, or a layout types less than half of them."""
+    """The pairs of the host's language at risk; None without counts, or if the layout types less than half of them."""
     host = strokes.plan.layout.host
     language = host.id.partition("-")[0]
     digrams = digrams_of(language)
@@ -125,9 +125,9 @@ def overlapping(strokes: PlanStrokes, language: str, held: tuple[Usage, ...]) ->
 
 
 def _way(strokes: PlanStrokes, language: str, letter: str, held: tuple[Usage, ...]) -> Way | None:
-    """The easiest way to type a letter by one press, if it holds Shift just where that is held; a blank whatever is held.
+    """The easiest single press that types a letter, with Shift exactly if it is held; a blank whatever is held.
 
-    What takes a dead key is left out: its press does not follow on that of the letter before.
+    A letter that needs a dead key is left out: its press does not directly follow the letter before.
     """
     char = _capital(language, letter) if held else letter
     text = " " if letter == BLANK else machine_text(strokes.plan.layout.machine, char)
@@ -142,7 +142,7 @@ def _capital(language: str, letter: str) -> str:
 
 
 class _Overlaps:
-    """Two presses by some rules, the first key still down when the second goes down; each two are played once."""
+    """Two presses by some rules, the first key still down when the second is pressed; each pair is played once."""
 
     def __init__(self, strokes: PlanStrokes, rules: Rules, held: tuple[Usage, ...]) -> None:
         self.rules = rules
@@ -153,7 +153,7 @@ class _Overlaps:
     def lie(self, one: Way, other: Way) -> bool:
         """Whether the second press makes the machine read a further key because of the first, not by itself.
 
-        One key is not down twice.
+        No key is down twice.
         """
         if one[-1].usage == other[-1].usage:
             return False
@@ -171,7 +171,7 @@ class _Overlaps:
 
 
 def digram_words(risk: DigramRisk) -> str:
-    """What comes of fast typing, in a sentence: of 1,000 pairs of letters those that make a phantom, and what then happens."""
+    """One sentence on fast typing: of 1,000 pairs of letters, how many make a phantom, and what then happens."""
     fast = f"Fast typing in {risk.title}, with a key still down when the next is pressed: "
     if not any(row.bare for row in risk.rows):
         capitals = ", nor do capitals with Shift held" if len(risk.rows) > 1 else ""

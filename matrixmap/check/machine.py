@@ -1,4 +1,4 @@
-"""Checks a machine by itself, with contacts that close in one way: what no layout of it can change."""
+"""The check of a machine by itself, with contacts that close in one way: what no layout of it can change."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class MachineChecked:
 
 
 def check_machine(machine: Machine, how: Contacts) -> MachineChecked:
-    """All findings on a machine."""
+    """All findings about a machine."""
     conflicts = machine_conflicts(machine, how)
     found = [finding for rule in MACHINE_RULES for finding in rule.findings(conflicts)]
     return MachineChecked(conflicts=conflicts, findings=tuple(sorted(found, key=lambda finding: -finding.severity)))

@@ -1,4 +1,4 @@
-"""Rules about a layout on the board of an adapter: how contacts close, the machine's own keyboard beside it, its driver's time."""
+"""Rules about a layout on an adapter's board: how contacts close, the own keyboard beside it, the driver's time."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from matrixmap.press.table.format import LONGEST_TICKS
 from matrixmap.source.report import named
 
 TOLD_APART = 4
-"""Own keys that a finding lists with what each makes the machine read; the rest are counted."""
+"""The most own keys that a finding lists with what each makes the machine read; the rest are counted."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +46,7 @@ class OnBoard:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnBoardRule(Rule):
-    """A rule that looks at a plan on a board: its record and the function that finds what it is about."""
+    """A rule about a plan on a board: its record and the function that finds its cases."""
 
     function: Callable[[OnBoard], Iterable[Report]]
 
@@ -64,7 +64,7 @@ class OnBoardRule(Rule):
 
 
 def find_on_board(plan: Plan, traced: Traced) -> tuple[Finding, ...]:
-    """All findings of these rules on a plan whose times are those of the board."""
+    """All findings of these rules about a plan that has the times of the board."""
     on_board = OnBoard(plan=plan, traced=traced)
     return tuple(finding for rule in ON_BOARD_RULES for finding in rule.findings(on_board))
 
@@ -79,12 +79,12 @@ def _contacts(on_board: OnBoard) -> Iterator[Report]:
 
 
 def can_read_back(traced: Traced) -> bool:
-    """Whether the processor can read every sense line, so that the guard might be told of keys that others hold."""
+    """Whether the processor can read every sense line, so that the guard could learn of keys that others hold."""
     return all(any(True for _ in traced.readers(line)) for line in traced.board.machine.sense)
 
 
 def own_key_words(machine: Machine, clashes: Iterable[Clash]) -> str:
-    """Own keys, each with what is read besides: `helm (comma), escape (bracket-right) and 3 more`."""
+    """Own keys, each with what is read in addition: `helm (comma), escape (bracket-right) and 3 more`."""
     told = [
         f"{clash.key.name} ({named([key_name(machine, at) for at in sorted(clash.extra)], TOLD_APART - 1)})"
         for clash in clashes
@@ -244,7 +244,7 @@ def _pulls(on_board: OnBoard) -> Iterator[Report]:
 
 
 def _lines_of(machine: Machine, switch: Switch) -> str:
-    """The line or the lines of a controller's switch, as its machine's file has them."""
+    """The line or lines of a controller's switch, as the machine's file names them."""
     sense = machine.sense[switch.sense]
     return sense if switch.select is None else f"{machine.select[switch.select]}/{sense}"
 
@@ -322,4 +322,4 @@ ON_BOARD_RULES: tuple[OnBoardRule, ...] = (
     ),
     PULLS_NOT_DRIVEN,
 )
-"""The rules that look at a plan on a board, in the order of a report within one severity."""
+"""The rules about a plan on a board, in the order of a report within one severity."""

@@ -1,7 +1,7 @@
-"""The machine's own keyboard beside the adapter: which strokes make a phantom with one key of it held.
+"""The machine's own keyboard beside the adapter: which strokes make a phantom while one of its keys is held.
 
-The guard of the runtime does not see these keys. Contacts of the adapter close as its board closes them, own keys with or without
-the diodes of the machine's keyboard.
+The guard of the runtime does not see these keys. The adapter's contacts close as its board closes them; own keys close
+with or without the diodes of the machine's keyboard.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from matrixmap.model.plan import Plan, Stroke
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clash:
-    """A stroke, by the contacts that it closes, with an own key held: what the machine reads as well."""
+    """A stroke, by the contacts that it closes, with an own key held: what the machine reads in addition."""
 
     stroke: frozenset[Contact]
     types: str
@@ -27,7 +27,7 @@ class Clash:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Beside:
-    """What was found: how many strokes and pairs of a stroke and an own key there are, and those that make a phantom."""
+    """How many strokes there are, how many pairs of a stroke and an own key, and those that make a phantom."""
 
     strokes: int
     pairs: int
@@ -35,7 +35,7 @@ class Beside:
 
     @property
     def suffering(self) -> tuple[frozenset[Contact], ...]:
-        """The strokes that make a phantom with some own key, those with the most first."""
+        """The strokes that make a phantom with some own key, those with the most such keys first."""
         counts: dict[frozenset[Contact], int] = {}
         for clash in self.clashes:
             counts[clash.stroke] = counts.get(clash.stroke, 0) + 1
@@ -69,7 +69,7 @@ def _strokes(plan: Plan) -> Iterator[tuple[frozenset[Contact], str]]:
 
 
 def _read(machine: Machine, closed: frozenset[Contact], key: Key, how: Contacts) -> frozenset[Contact]:
-    """The crosspoints that are read with the adapter's contacts and one own key closed."""
+    """The crosspoints that are read while the adapter's contacts and one own key are closed."""
     lines = machine.lines(key.contact)
     assert lines is not None
     one_way = machine.diodes is Diodes.ALL or key.contact in machine.diode_contacts

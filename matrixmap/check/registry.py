@@ -40,7 +40,7 @@ CHECK_RULES: tuple[CheckRule, ...] = (
     *unfinished.RULES,
     *functions.RULES,
 )
-"""The rules that look at a plan; within one severity a report follows their order, the most harmful first."""
+"""The rules about a plan; within one severity a report follows their order, the most harmful first."""
 
 
 def all_rules() -> tuple[Rule, ...]:

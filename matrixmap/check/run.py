@@ -1,4 +1,4 @@
-"""Checks a plan: all rules, the layout's acceptances, and the verdict."""
+"""The check of a plan: all rules, the layout's acceptances, and the verdict."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from matrixmap.press.table.make import TableError
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
-    """What was found on a plan: findings, the worst first, and those that the layout accepts apart."""
+    """What was found on a plan: findings, the worst first, and separately those that the layout accepts."""
 
     plan: Plan
     findings: tuple[Finding, ...]
@@ -31,7 +31,7 @@ class Found:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Checked(Found):
-    """What a whole check found, with the verdict and the conflicts of the plan; `everything` if what belongs to the machine is among the findings."""
+    """A whole check: findings, verdict and the plan's conflicts; `everything` includes the machine's own findings."""
 
     verdict: Verdict
     conflicts: PlanConflicts
@@ -41,9 +41,10 @@ class Checked(Found):
 def find_in_plan(
     plan: Plan, everything: bool = True, known: MachineConflicts | None = None, traced: Traced | None = None
 ) -> Found:
-    """All findings on a plan, or only its own; where it has no table, why not, and no more: nothing says what a press does.
+    """All findings about a plan, or only its own. Without a table only the reasons: nothing says what a press does.
 
-    With the traced board of an adapter, also what the two make together; the plan then has the times of the board.
+    With the traced board of an adapter, also the findings about the two together; the plan then has the times of the
+    board.
     """
     on_board = find_on_board(plan, traced) if traced is not None else None
     try:
@@ -67,9 +68,10 @@ def check_plan(
     known: MachineConflicts | None = None,
     on_board: tuple[Finding, ...] | None = None,
 ) -> Checked:
-    """All findings on a plan, or only those that are its own and not the machine's. TableError if no table can hold it.
+    """All findings about a plan, or only its own without the machine's. TableError if no table can hold it.
 
-    `known` are the conflicts of its machine, worked out if not given; `on_board` what was found with the board of an adapter.
+    `known` are the conflicts of its machine, else worked out; `on_board` is what was found with the board of an
+    adapter.
     """
     conflicts = find_conflicts(plan)
     found = _judged(conflicts, everything, on_board)
@@ -84,9 +86,9 @@ def check_plan(
 
 
 def own_findings(plan: Plan, known: Every | None = None) -> Found:
-    """The findings of a plan that are its own and not the machine's, without a verdict; why no table can hold it, if none can.
+    """A plan's own findings, without the machine's and without a verdict; or why no table can hold the plan.
 
-    `known` are the presses of the plan, worked out if not given.
+    `known` are the presses of the plan, else worked out.
     """
     try:
         return _judged(find_conflicts(plan, known), False)
@@ -95,7 +97,7 @@ def own_findings(plan: Plan, known: Every | None = None) -> Found:
 
 
 def _judged(conflicts: PlanConflicts, everything: bool, on_board: tuple[Finding, ...] | None = None) -> Found:
-    """What the rules find, and what of it the layout accepts."""
+    """What the rules find, and which of it the layout accepts."""
     layout = conflicts.plan.layout
     if on_board is None:
         # Nobody has looked for what these lines accept.
@@ -118,7 +120,7 @@ def _sorted(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """By severity, then by rule, the most harmful first, then by how likely the keys are to be held together."""
     order = {rule.slug: number for number, rule in enumerate((*CHECK_RULES, *ON_BOARD_RULES))}
 
-    # Sorting keeps the order of the rule's function among equals, which is that of the layout's lines or contacts.
+    # Sorting is stable: equals keep the order of the rule's function, which is that of the layout's lines or contacts.
     return tuple(
         sorted(
             findings,

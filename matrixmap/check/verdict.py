@@ -36,8 +36,9 @@ WASD = (("KeyW", "KeyA", "KeyS"), ("KeyW", "KeyA", "KeyD"), ("KeyW", "KeyS", "Ke
 class Practice:
     """A combination that matters in practice.
 
-    `family` is the kind of combination, `press` says what to do; `reads` what the bare matrix reads besides, None where it reads rightly; `kept` says what the
-    runtime, its guard as the layout has it, leaves closed of the presses, the oldest first.
+    `family` is the kind of combination, `press` says what to do. `reads` is what the bare matrix reads in addition,
+    None if it reads correctly. `kept` says which of the presses the runtime, with the layout's guard setting, leaves
+    closed, the oldest first.
     """
 
     family: str
@@ -50,7 +51,7 @@ class Practice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeldTogether:
-    """Two or more modifiers that the typist holds: how many of the strokes that let them pass make a phantom with them."""
+    """Two or more modifiers that the typist holds: how many strokes that pass them make a phantom with them."""
 
     press: str
     strokes: int
@@ -60,7 +61,7 @@ class HeldTogether:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StoodIn:
-    """A host key on which a second host stands in: by its print, and what it types, level by level, in place of that."""
+    """A host key on which a second host stands in: its print, and what it types instead, level by level."""
 
     key: str
     types: tuple[str, ...]
@@ -70,12 +71,13 @@ class StoodIn:
 class Verdict:
     """The verdict on a plan.
 
-    `stand_in` is the id of the second host, None without one, and `stood_in` are the keys on which it stands in. `keys`,
-    `characters` and `functions` of the machine cannot be reached. `one_side` are those whose easiest way works with one
-    side of a modifier only, with that way, and `one_shift` those that one of two equal Shift keys does not type. `tally` counts on the bare matrix. With the guard on, no pair and no triple
-    that makes a phantom is left closed whole, and no more keys than `rollover`. `pace` is how fast a row of keystrokes may come.
-    `printed` says what becomes of each printed character, `basic` how many basic keys the host has, of which `dead_basic` do
-    nothing. `known` are the conflicts of the machine, whatever layout works it.
+    `stand_in` is the id of the second host, None without one, and `stood_in` are the keys on which it stands in.
+    `keys`, `characters` and `functions` of the machine cannot be reached. `one_side` are texts with an easiest way that
+    works with only one side of a modifier, each with that way. `one_shift` are texts that one of two equal Shift keys
+    does not type. `tally` counts on the bare matrix. With the guard on, no pair and no triple that makes a phantom is
+    left closed whole, and no more keys than `rollover`. `pace` is how fast a row of keystrokes may come. `printed` says
+    what happens to each printed character. `basic` is the number of the host's basic keys, of which `dead_basic` do
+    nothing. `known` are the conflicts of the machine under any layout.
     """
 
     keys: tuple[str, ...]
@@ -99,7 +101,7 @@ class Verdict:
 
 
 def make_verdict(conflicts: PlanConflicts, known: MachineConflicts | None = None) -> Verdict:
-    """The verdict on a plan; the conflicts of its machine are worked out if they are not given."""
+    """The verdict on a plan; the conflicts of its machine are worked out unless given."""
     strokes, plan = conflicts.strokes, conflicts.plan
     dead = dead_basic_keys(conflicts)
     return Verdict(
@@ -129,7 +131,7 @@ def stood_in(plan: Plan) -> tuple[StoodIn, ...]:
     texts: dict[Usage, list[str]] = {}
     for stand_in in sorted(plan.stand_ins, key=lambda stand_in: stand_in.trigger.sort_key()):
         texts.setdefault(stand_in.trigger.usage, []).append(stand_in.legend.text)
-    # One code of W3C stands for two usages of the same print, which are one key.
+    # One W3C code stands for two usages with the same print, which are one key.
     keys = {(cap_name(plan.layout.host, usage), tuple(dict.fromkeys(typed))): None for usage, typed in texts.items()}
     return tuple(StoodIn(key=key, types=types) for key, types in keys)
 

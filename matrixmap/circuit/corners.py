@@ -1,16 +1,16 @@
 """Phantoms by their three contacts: which crosspoints complete which pairs to a phantom.
 
-A phantom exists if and only if three closed contacts form a path and its fourth corner is open. Current enters at the
-open corner's sense line, passes a first contact to another select line, runs back through a second contact, the corner
-of the path, to another sense line, and through a third one to the strobed line.
+There is a phantom if and only if three closed contacts form a path with an open fourth corner. Current enters at the
+sense line of the open corner and passes a first contact to another select line. It runs back through a second contact,
+the corner of the path, to another sense line, and through a third contact to the strobed line.
 
         N0    N1
     S0  x-----x     S0/N1 is the corner of the path
         |     |
     S1  ?-----x     S1/N0 reads closed when S1 is strobed
 
-All masks here are over contacts: bit c is contact c. Plain switches only; a diode in the corner's contact, conducting
-from sense to select line, breaks the path.
+All masks here are over contacts: bit c is contact c. This is for plain switches only: a diode in the corner's contact,
+conducting from sense to select line, breaks the path.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ class Corners:
     columns: tuple[int, ...]
 
     def completing(self, one: int, other: int) -> int:
-        """The contacts each of which makes a phantom with two given ones; 0 for two that are the same."""
+        """The contacts that each make a phantom with two given ones; 0 if the two are the same."""
         width = len(self.columns)
         (select, sense), (select_2, sense_2) = divmod(one, width), divmod(other, width)
         if select == select_2:
@@ -61,7 +61,7 @@ class Corners:
         return tuple(table)
 
     def triples(self, among: int) -> Iterator[tuple[Contact, Contact, Contact, Contact]]:
-        """All phantoms of three contacts out of a mask: corner, the one on its select line, on its sense line, phantom."""
+        """All phantoms of three contacts in a mask: corner, the one on its select line, on its sense line, phantom."""
         width = len(self.columns)
         by_row = [list(_bits(row & among)) for row in self.rows]
         by_column = [list(_bits(column & among)) for column in self.columns]
@@ -76,7 +76,7 @@ class Corners:
                             yield corner, beside, below, Contact(below - corner + beside)
 
     def rectangles(self, among: int) -> Iterator[tuple[Contact, Contact, Contact, Contact]]:
-        """All rectangles whose four corners are in a mask, row by row."""
+        """All rectangles with all four corners in a mask, row by row."""
         width = len(self.columns)
         for first, row in enumerate(self.rows):
             for second in range(first + 1, len(self.rows)):
@@ -88,7 +88,7 @@ class Corners:
 
 
 def corners_of(machine: Machine, how: Contacts) -> Corners | None:
-    """The corners of a machine's matrix, or None where the way contacts are closed lets no phantom be."""
+    """The corners of a machine's matrix; None if contacts closed in this way can make no phantom."""
     if not phantoms_possible(machine, how):
         return None
     width = len(machine.sense)

@@ -1,10 +1,10 @@
-"""Plain switches with a diode in some of them: what the machine reads, and which diodes are needed against phantoms.
+"""Plain switches, some with a diode: what the machine reads, and which diodes prevent phantoms.
 
-A diode lets current pass from the sense to the select line alone. In a phantom's path current enters at the open
-crosspoint's sense line, passes a first contact forward, the corner of the path backward, and a third contact forward to
-the strobed line. A longer path has such a one at its beginning; where the crosspoint of that is closed, current may take
-it instead, and the rest of the path is shorter. So there is a phantom if and only if some corner whose fourth crosspoint
-is open has no diode: the corners need one each, and no other contact does.
+A diode passes current only from the sense to the select line. In a phantom's path, current enters at the sense line of
+the open crosspoint. It passes a first contact forward, the corner of the path backward, and a third contact forward to
+the strobed line. A longer path begins with such a path. If the crosspoint of that beginning is closed, current may take
+it instead, and the rest of the path is shorter. So there is a phantom if and only if some corner with an open fourth
+crosspoint has no diode: each such corner needs one, and no other contact does.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from matrixmap.model.machine import Contact, Machine
 
 
 def read_with_diodes(machine: Machine, closed: Iterable[Contact], diodes: Collection[Contact]) -> frozenset[Contact]:
-    """The crosspoints that the machine reads closed where some of the contacts have a diode and the others are plain."""
+    """The crosspoints that the machine reads closed if some of the contacts have a diode and the others are plain."""
     points = []
     for contact in closed:
         lines = machine.lines(contact)
@@ -28,9 +28,9 @@ def read_with_diodes(machine: Machine, closed: Iterable[Contact], diodes: Collec
 
 
 def diodes_needed(machine: Machine, moments: Iterable[int]) -> frozenset[Contact]:
-    """The fewest contacts that need a diode so that no set of closed contacts makes a phantom, the others being plain.
+    """The fewest contacts that need a diode so that no set of closed contacts makes a phantom; the others are plain.
 
-    `moments` are the sets, as masks: bit n is contact n. The answer is the only smallest one.
+    `moments` are the sets, as masks: bit n is contact n. There is only one smallest answer.
     """
     corners = corners_of(machine, Contacts.SWITCH)
     if corners is None:

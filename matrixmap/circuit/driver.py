@@ -1,4 +1,4 @@
-"""The times of a plan on a board: with what its driver takes, which depends on how many contacts change together."""
+"""The times of a plan on a board, with its driver's time, which depends on how many contacts change together."""
 
 from __future__ import annotations
 
@@ -11,14 +11,15 @@ from matrixmap.model.machine import Contact
 from matrixmap.model.plan import Latch, Plan, Stroke
 
 HELD = 10
-"""Strokes that the runtime keeps closed at most: MM_HELD as mm_config.h has it."""
+"""The most strokes that the runtime keeps closed: MM_HELD as in mm_config.h."""
 
 
 def most_changes(plan: Plan, held: int = HELD) -> int:
-    """No more contacts, and sense lines that pads pull, than these change at one moment, whatever is typed.
+    """An upper bound for the contacts, and sense lines that pads pull, that change at one moment, whatever is typed.
 
-    Each changes once. Modifiers, latches, direct lines and the switches that pads close may all change. Of keys those that
-    were closed may open, no more than the machine tells apart, or `held` strokes; then a stroke closes, or all that come back.
+    Each changes once. Modifiers, latches, direct lines and the switches that pads close may all change. The keys that
+    were closed may open, at most as many as the machine tells apart, or `held` strokes. Then one stroke closes, or all
+    strokes that come back.
     """
     machine = plan.layout.machine
     longest = max((len(stroke.contacts) for stroke in _strokes(plan)), default=0)
@@ -37,7 +38,7 @@ def most_changes(plan: Plan, held: int = HELD) -> int:
             for switch in switches
             if switch.select is not None
         }
-        # Those that pull a sense line whatever is strobed have a switch of their own on the board.
+        # A switch that pulls its sense line regardless of the strobed line has a separate switch on the board.
         pulled = {switch.sense for switch in switches if switch.select is None}
     return min(len(free) + closed + closes, machine.crosspoints + len(machine.direct)) + len(pulled)
 
@@ -50,7 +51,7 @@ def _strokes(plan: Plan) -> Iterator[Stroke]:
 
 
 def with_driver(plan: Plan, driver: DriverTime | None) -> Plan:
-    """The plan with the times that a board with this driver needs; as it is where the driver has not been measured."""
+    """The plan with the times that a board with this driver needs; unchanged if the driver has not been measured."""
     if driver is None:
         return plan
     machine = plan.layout.machine

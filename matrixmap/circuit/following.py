@@ -1,7 +1,8 @@
-"""How long a microcontroller takes to follow a select line in software, as measured of mm_follow.h.
+"""How long a microcontroller takes to follow a select line in software, as measured with mm_follow.h.
 
-The figures are cycles of an AVR from the change of a select line to the last output port having changed: the worst of
-`python -m tests.bench.bench_follow`, which runs the code of docs/firmware.md in a simulator and writes docs/figures.md.
+The figures are cycles of an AVR from the change of a select line to the change of the last output port. They are the
+worst of `python -m tests.bench.bench_follow`, which runs the code of docs/firmware.md in a simulator and writes
+docs/figures.md.
 """
 
 from __future__ import annotations
@@ -15,15 +16,15 @@ AVR_MHZ = 16
 """A usual clock of AVR boards (common practice)."""
 
 FOLLOW_CYCLES = {(8, 8): 176, (12, 8): 220, (16, 8): 258, (8, 16): 215, (12, 16): 302, (16, 16): 362}
-"""(Select lines, sense lines) -> the worst cycles found, for machines of up to so many lines."""
+"""(Select lines, sense lines) -> the worst cycles found, for machines with at most these lines."""
 
 MARGIN_CYCLES = 4
-"""Added to what was found, for not every moment of the loop and the timer is tried: other draws found up to 2 more."""
+"""Added to what was found: not every moment of loop and timer is tried, and other draws found up to 2 more."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Following:
-    """What was measured for up to that many lines: cycles from the change of a select line to the outputs."""
+    """What was measured for at most these lines: cycles from the change of a select line to the outputs."""
 
     select: int
     sense: int
@@ -36,7 +37,7 @@ class Following:
 
 
 def following_of(machine: Machine) -> Following:
-    """What was measured for the least numbers of lines that cover those of the machine."""
+    """What was measured for the smallest numbers of lines that cover those of the machine."""
     covers = [
         (cycles, lines)
         for lines, cycles in FOLLOW_CYCLES.items()

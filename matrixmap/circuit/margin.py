@@ -1,14 +1,14 @@
-"""How low a closed contact pulls a sense line, with a diode in series or without.
+"""How low a closed contact pulls a sense line, with or without a diode in series.
 
-The computer pulls the sense line up through a resistor, and its driver holds the strobed select line low. The current that
-flows from one to the other meets the contact's resistance and, where there is one, a diode:
+The computer pulls the sense line up through a resistor, and its driver holds the strobed select line low. The current
+between the two passes the contact's resistance and the diode, if there is one:
 
     supply --- pull-up ---+--- contact --- diode --- select line, held at the driver's low voltage
                           |
                       sense line: supply - pull-up * i = driver low + contact * i + forward voltage(i)
 
-The diode is that of Shockley's equation with a resistance in series: forward voltage = n Vt ln(1 + i / Is) + Rs i, with the
-three parameters as in models for circuit simulators. Its input draws no current here.
+The diode follows Shockley's equation with a resistance in series: forward voltage = n Vt ln(1 + i / Is) + Rs i. The
+three parameters are those of models for circuit simulators. The machine's input draws no current here.
 """
 
 from __future__ import annotations
@@ -17,15 +17,15 @@ from dataclasses import dataclass
 from math import log1p
 
 THERMAL_V = 1.380649e-23 * 300.15 / 1.602176634e-19
-"""k T / q at 27 degrees Celsius, at which circuit simulators compute unless told otherwise (constants of the SI)."""
+"""k T / q at 27 degrees Celsius, the default temperature of circuit simulators (constants of the SI)."""
 
 HALVINGS = 60
-"""Of the range of the current: after so many it is as narrow as the numbers are."""
+"""After this many halvings, the range of the current is as narrow as the numbers allow."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """A sense line and what pulls at it, in volts and ohms; an input surely reads low up to `reads_low_v`."""
+    """A sense line and what pulls it, in volts and ohms. An input certainly reads low up to `reads_low_v`."""
 
     supply_v: float
     pull_up_ohms: float
@@ -50,15 +50,15 @@ class Diode:
 EXAMPLE = Line(supply_v=5.0, pull_up_ohms=3300.0, driver_low_v=0.4, contact_ohms=65.0, reads_low_v=0.8)
 """A line as in many computers: 0.4 V is the low voltage of a 74LS output, 3.3 k a usual pull-up (both from memory).
 
-65 ohms are the most of a crosspoint switch (Zarlink, MT8816 data sheet, 9/2011, at 12 V; at 5 V it has more), and 0.8 V is the
-input low voltage of 74HCT (TI, SCHS208E).
+65 ohms are the most of a crosspoint switch (Zarlink, MT8816 data sheet, 9/2011, at 12 V; at 5 V it has more), and 0.8 V
+is the input low voltage of 74HCT (TI, SCHS208E).
 """
 
 
 def most_ohms(line: Line) -> float:
-    """The most ohms of a contact without a diode with which an input surely reads it low.
+    """The most ohms at which an input certainly reads a contact without a diode as low.
 
-    The pull-up and the contact divide what is between the supply and the driver's low voltage: R = P (T - L) / (U - T).
+    The pull-up and the contact divide the voltage between the supply and the driver's low: R = P (T - L) / (U - T).
     """
     return line.pull_up_ohms * (line.reads_low_v - line.driver_low_v) / (line.supply_v - line.reads_low_v)
 
@@ -67,20 +67,20 @@ SILICON = (
     Diode(saturation_a=2.52e-9, emission=1.752, series_ohms=0.568),
     Diode(saturation_a=1e-14, emission=1.0, series_ohms=0.0),
 )
-"""Silicon diodes for small signals: a model of the 1N4148, and what circuit simulators take without one (both from memory)."""
+"""Small-signal silicon diodes: a model of the 1N4148, and circuit simulators' default model (both from memory)."""
 
 SCHOTTKY = (
     Diode(saturation_a=2.117e-7, emission=1.016, series_ohms=2.653),
     Diode(saturation_a=1.0e-7, emission=1.343, series_ohms=0.0),
 )
-"""Schottky diodes: a model of the BAT54, and one through the most that its data sheet allows (both from memory).
+"""Schottky diodes: a model of the BAT54, and one through the maxima of its data sheet (both from memory).
 
 The second drops 0.24, 0.32 and 0.40 V at 0.1, 1 and 10 mA.
 """
 
 
 def low_v(line: Line, diode: Diode | None = None) -> float:
-    """The voltage of the sense line while the contact is closed and its select line strobed, by bisection of the current."""
+    """The voltage of the sense line with its contact closed and the select line strobed, by bisecting the current."""
     ohms = line.pull_up_ohms + line.contact_ohms
     across = line.supply_v - line.driver_low_v
     least, most = (0.0, across / ohms) if diode else (across / ohms, across / ohms)
@@ -94,6 +94,6 @@ def low_v(line: Line, diode: Diode | None = None) -> float:
 
 
 def most_forward(line: Line) -> float:
-    """The forward voltage with which the sense line is just surely read, at the current that then flows; below 0 none is."""
+    """The forward voltage at which the sense line is just read, at the current that then flows; below 0: never."""
     current = (line.supply_v - line.reads_low_v) / line.pull_up_ohms
     return line.reads_low_v - line.driver_low_v - line.contact_ohms * current

@@ -1,10 +1,10 @@
 """What each strobed select line reads, by following the current through closed contacts.
 
-The model is that of common practice for keyboard matrices: sense lines are pulled up, the strobed select line is
-pulled low, select lines that are not strobed float, and a sense line reads closed when current can flow from it to
-the strobed line. A controller's switch may pull a sense line low, always (`ground`) or only while a select line is
-strobed (`gated`), so a sense line reads closed as well when current can flow from it to one that is pulled; or it joins
-a select and a sense line as a key does (`contact`). The machine's own keyboard is assumed to be unplugged.
+The model is common practice for keyboard matrices. Sense lines are pulled up, the strobed select line is pulled low,
+and select lines that are not strobed float. A sense line reads closed when current can flow from it to the strobed
+line. A controller's switch may pull a sense line low, always (`ground`) or only while a select line is strobed
+(`gated`); then a sense line also reads closed when current can flow from it to a pulled one. Or the switch joins a
+select and a sense line as a key does (`contact`). The machine's own keyboard is assumed to be unplugged.
 """
 
 from __future__ import annotations
@@ -42,10 +42,11 @@ class ClosedCrosspoint(NamedTuple):
 
 
 def read_matrix(closed: Iterable[ClosedCrosspoint], select_lines: int, pulls: Iterable[Switch] = ()) -> tuple[int, ...]:
-    """One mask a select line: bit n is set when sense line n reads closed while that line is strobed.
+    """One mask a select line: bit n is set if sense line n reads closed while that line is strobed.
 
     `pulls` are closed switches of controllers that pull their sense line low, always or while their select line is
-    strobed; one that joins both lines is a closed crosspoint. Work is bounded by the lines, whatever is closed.
+    strobed. A switch that joins both lines is a closed crosspoint instead. Work is bounded by the lines, whatever is
+    closed.
     """
     pulled = [0] * select_lines
     for switch in pulls:
@@ -67,7 +68,7 @@ def read_matrix(closed: Iterable[ClosedCrosspoint], select_lines: int, pulls: It
 
 
 def _sources(select: int, into: list[int], out_of: dict[int, int], pulled: int) -> int:
-    """The senses from which current reaches a select line or a pulled sense line, through other lines too."""
+    """The sense lines from which current reaches a select line or a pulled sense line, also through other lines."""
     senses = waiting = into[select] | pulled
     passed = 1 << select
     while waiting:
@@ -84,14 +85,14 @@ def _sources(select: int, into: list[int], out_of: dict[int, int], pulled: int) 
 
 
 def adapter_points(machine: Machine, contacts: Iterable[Contact], how: Contacts) -> list[ClosedCrosspoint]:
-    """The crosspoints among some contacts as the adapter closes them; direct lines take no part."""
+    """The crosspoints among some contacts as the adapter closes them; direct lines are left out."""
     conduction = ADAPTER_CONDUCTION[how]
     lines = (machine.lines(contact) for contact in contacts)
     return [ClosedCrosspoint(pair[0], pair[1], conduction) for pair in lines if pair]
 
 
 def controller_points(switches: Iterable[ControllerSwitch]) -> tuple[list[ClosedCrosspoint], list[Switch]]:
-    """Closed switches of controllers: those that join lines as crosspoints, whatever the adapter's are, and those that pull."""
+    """Closed switches of controllers: those that join lines, as crosspoints, and those that pull a sense line."""
     points, pulls = [], []
     for controller, switch in switches:
         if controller.wired is Wiring.CONTACT and switch.select is not None:
@@ -114,7 +115,7 @@ def read_contacts(
 def read_points(
     machine: Machine, points: Iterable[ClosedCrosspoint], pulls: Iterable[Switch] = ()
 ) -> frozenset[Contact]:
-    """All crosspoints that the machine reads closed, of points that each conduct in a way of their own."""
+    """All crosspoints that the machine reads closed, given points that each conduct in their own way."""
     width, read = len(machine.sense), set()
     masks = read_matrix(points, len(machine.select), pulls)
     left = sum(mask << select * width for select, mask in enumerate(masks))
@@ -125,10 +126,10 @@ def read_points(
 
 
 def read_mask(closed: int, width: int, how: Contacts) -> int:
-    """The crosspoints that the machine reads closed when only the adapter's contacts are: masks, bit n is crosspoint n.
+    """The crosspoints that the machine reads closed with only the adapter's contacts: masks, bit n is crosspoint n.
 
-    Plain switches join their lines, and each part of lines that hang together reads as a full block. Thousands of sets are
-    read: this is `read_contacts` for them alone, and quicker.
+    Plain switches join their lines, and each set of joined lines reads as a full block. Thousands of sets are read:
+    this is `read_contacts` for these contacts alone, and faster.
     """
     if ADAPTER_CONDUCTION[how] is not Conduction.BOTH:
         return closed
@@ -155,7 +156,7 @@ def read_mask(closed: int, width: int, how: Contacts) -> int:
 def phantoms(
     machine: Machine, contacts: Iterable[Contact], how: Contacts, switches: Iterable[ControllerSwitch] = ()
 ) -> frozenset[Contact]:
-    """The crosspoints that the machine reads closed though no switch there is, nor one of a controller that reads so."""
+    """The crosspoints read closed where no contact is closed and no controller's switch by itself reads closed."""
     closed, others = frozenset(contacts), tuple(switches)
     own = frozenset(contact for _, switch in others for contact in switch_contacts(machine, switch))
     return read_contacts(machine, closed, how, others) - closed - own
@@ -170,12 +171,12 @@ def switch_contacts(machine: Machine, switch: Switch) -> tuple[Contact, ...]:
 def masked(
     machine: Machine, contacts: Iterable[Contact], how: Contacts, switches: Iterable[ControllerSwitch] = ()
 ) -> frozenset[Contact]:
-    """The closed contacts whose opening, one at a time, changes nothing that the machine reads."""
+    """The closed contacts that can open, one at a time, without changing anything that the machine reads."""
     closed, others = frozenset(contacts), tuple(switches)
     read = read_contacts(machine, closed, how, others)
     return frozenset(contact for contact in closed if read_contacts(machine, closed - {contact}, how, others) == read)
 
 
 def phantoms_possible(machine: Machine, how: Contacts) -> bool:
-    """Whether any set of the adapter's contacts can make a phantom: plain switches, and two lines of each kind to make a corner."""
+    """Whether any set of the adapter's contacts can make a phantom: plain switches, and two lines of each kind."""
     return ADAPTER_CONDUCTION[how] is Conduction.BOTH and len(machine.select) > 1 and len(machine.sense) > 1

@@ -1,22 +1,22 @@
 """The shortest times for which contacts must stay closed and open, from how the machine scans.
 
-A sweep reads the machine's n select lines within s = sweep * (n - 1) / n, and each line once a period T. A contact
-that stays as it is for k * T is read so by k scans, whatever the phase; for less, some phase has fewer. Modifiers
-presented s before a key and held for s after it are read in every sweep that reads the key. If as much time lies
-between the opening of one key and the closing of another, no sweep reads keys of before and of after together.
+A sweep reads the machine's n select lines within s = sweep * (n - 1) / n, and each line once a period T. If a contact
+stays unchanged for k * T, k scans read it so, whatever the phase; for a shorter time, in some phase fewer scans do.
+Modifiers that are presented s before a key and held for s after it are read in every sweep that reads the key. If s
+passes between the opening of one key and the closing of another, no sweep reads both keys.
 
-The closed time is s longer than its scans take: when it ends, modifiers may follow the typist while the key is still
-closed, and the sweep of its last scan must be over by then. An open time ends with nothing but the key itself.
+The closed time is s longer than its scans take. When it ends, modifiers may follow the typist while the key is still
+closed, and by then the sweep of its last scan must be over. When an open time ends, only the key itself changes.
 
-A machine that compares whole scans counts equal scans of all contacts together, and each change of one begins the count
-anew. Then scans count that read all lines between two changes: the open time, too, is s longer than its scans take, unless
-one scan is enough, which has no equal to wait for. The closed time is so already, and a lead before it has passed since
-the change before, so that the sweep of its first scan sees nothing else change. The runtime changes nothing in a closed
-time, and begins open times anew with each change.
+A machine that compares whole scans counts equal scans of all contacts together, and each change of one contact restarts
+the count. Then only scans that read all lines between two changes count. So the open time, too, is s longer than its
+scans take, unless one scan is enough, because that needs no equal scan. The closed time already is s longer. When it
+begins, a lead has passed since the change before, so the sweep of its first scan sees nothing else change. The runtime
+changes nothing in a closed time, and restarts open times with each change.
 
 The machine's clock may be slow by its tolerance. The runtime counts in whole ticks of a clock that it reads in whole
-ticks, so two changes may lie up to one tick less apart than it counts; and less by what lies between the fastest and the
-slowest moment at which the driver of a board changes a contact.
+ticks. So the time between two changes may be up to one tick shorter than it counts. It may be shorter still by the
+difference between the fastest and the slowest moment at which the board's driver changes a contact.
 """
 
 from __future__ import annotations
@@ -30,13 +30,13 @@ TICK_US = 100
 """Microseconds in one tick of the runtime's clock."""
 
 JITTER_US = TICK_US
-"""Changes that are asked for lie at most this much closer together than the runtime counts."""
+"""Two changes are at most this much closer together than the runtime counts."""
 
 
 def timing_of(scan: Scan, lines: int, driver_us: float = 0.0) -> Timing:
-    """Closed time, open time and lead of the modifiers, in ticks, rounded up, for that many select lines.
+    """Closed time, open time and lead of the modifiers, in ticks, rounded up, for this many select lines.
 
-    `driver_us` is what changes at the contacts may lie closer together than they were asked for.
+    `driver_us` is how much closer together changes at the contacts may be than they were asked for.
     """
     slow = 1 + Fraction(str(scan.tolerance_percent)) / 100
     period = scan.period_us * slow
@@ -52,7 +52,7 @@ def timing_of(scan: Scan, lines: int, driver_us: float = 0.0) -> Timing:
 
 
 def poll_ticks(scan: Scan) -> int | None:
-    """Ticks for which a machine surely looks at its controllers once; None where it does not say how often it looks."""
+    """Ticks in which a machine certainly polls its controllers once; None if its file does not give the poll time."""
     if scan.poll_us is None:
         return None
     return _ticks(scan.poll_us * (1 + Fraction(str(scan.tolerance_percent)) / 100) + JITTER_US)

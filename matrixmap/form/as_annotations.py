@@ -1,7 +1,7 @@
 """Findings and changes as workflow commands, which a workflow's log turns into annotations of a pull request.
 
-The form is common practice of workflow runners: `::error file=a,line=1,col=2,title=t::text`, with percent signs and ends
-of lines written as %25, %0D and %0A, and in properties also colons and commas as %3A and %2C.
+The form is common practice of workflow runners: `::error file=a,line=1,col=2,title=t::text`. Percent signs and ends of
+lines are written as %25, %0D and %0A; in properties, colons and commas are also written, as %3A and %2C.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ LEVELS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "
 
 
 def annotation_report(comparison: Comparison) -> str:
-    """The worst facts, each once and on a line that changed, at most MOST; faults of files first, then what is breaking."""
+    """The worst facts, once each, on a changed line, at most MOST: faults of files first, then breaking changes."""
     lines = list(dict.fromkeys(_lines(comparison)))
     kept = lines if len(lines) <= MOST else lines[: MOST - 1]
     if len(kept) < len(lines):
@@ -61,7 +61,7 @@ def _told(finding: Finding, place: Place | None) -> str:
 
 
 def _changed(comparison: Comparison, place: Place | None, layouts: Iterable[str]) -> Place | None:
-    """A place, if its line changed; else the nearest line of its file that did, or one of a file of the layouts."""
+    """A place, if its line changed; else the nearest changed line of its file, or one in a file of the layouts."""
     file = next((file for file in comparison.edited if place is not None and place.file == file.shown), None)
     if place is None or file is None:
         return _first_line(comparison, layouts)
@@ -80,7 +80,7 @@ def _first_line(comparison: Comparison, layouts: Iterable[str]) -> Place | None:
 
 
 def command(level: str, place: Place | None, title: str, text: str) -> str:
-    """One workflow command. A place in a revision or in the shipped data, which is no file of the work tree, is left out."""
+    """One workflow command. A place in a revision or the shipped data is left out: it is no file of the work tree."""
     properties = []
     if place is not None and ":" not in place.file:
         properties = [f"file={_property(shown(place.file))}", f"line={place.line}", f"col={place.column}"]
@@ -97,11 +97,11 @@ def _property(text: str) -> str:
 
 
 MOST = 10
-"""Annotations of one check: a runner shows no more of one step (common practice)."""
+"""Annotations of one check: a runner shows no more for one step (common practice)."""
 
 
 def annotation_lines(told: Iterable[Told], all_findings: bool) -> Iterator[str]:
-    """The commands for what was found on some layouts, and a last line that is none."""
+    """The commands for what was found on some layouts, and a last line that is not a command."""
     listed = list(told)
     found = [
         cause

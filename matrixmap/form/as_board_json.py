@@ -15,7 +15,7 @@ Value = dict[str, object]
 
 
 def board_json(checked: BoardChecked, with_matings: bool = False) -> Value:
-    """The wiring, the route of each contact, the findings, and all matings if they are asked for."""
+    """The wiring, the route of each contact, the findings, and all matings if asked for."""
     machine, traced = checked.machine, checked.traced
     value: Value = {
         "adapter": checked.adapter.id,

@@ -14,7 +14,7 @@ from matrixmap.model.words import shown
 
 
 def board_text(checked: BoardChecked, with_matings: bool = False) -> str:
-    """The report of an adapter on a machine; nothing in it is obeyed by a terminal."""
+    """The report of an adapter on a machine; no terminal obeys anything in it."""
     return "\n".join(shown(line) for line in _lines(checked, with_matings))
 
 
@@ -65,7 +65,7 @@ def _lines(checked: BoardChecked, with_matings: bool) -> Iterator[str]:
 
 
 def _matings(board: Board) -> Iterator[str]:
-    """All ways to put it on: counts by what they do, then those that nothing prevents, then the pin to blank."""
+    """All ways to put it on: counts by what they do, then the ways that nothing prevents, then the pin to blank."""
     found = matings(board)
     yield ""
     yield (
@@ -91,7 +91,7 @@ def _matings(board: Board) -> Iterator[str]:
 
 
 def _pulls(judged: Judged) -> Iterator[str]:
-    """The lines that pins of the processor pull."""
+    """The lines that processor pins pull."""
     pulls: dict[str, list[str]] = {}
     for route in judged.traced.followers:
         if route.drives is not None and route.drives.pin is not None:

@@ -1,6 +1,7 @@
-"""A comparison as one HTML page for the owner of a machine; what reviewers need besides is folded at its end.
+"""A comparison as one HTML page for the owner of a machine; what reviewers also need is folded at its end.
 
-The owner chooses a keyboard and sees on its picture what each changed key did and does. Nothing is told by colour alone.
+The owner chooses a keyboard and sees on its picture what each changed key did and does. No information depends on
+colour alone.
 """
 
 from __future__ import annotations
@@ -77,11 +78,11 @@ h2,h3,thead{break-after:avoid}figure,.legend{break-inside:avoid}.keyboard{break-
 .rows{columns:20rem}.rows table{font-size:8.5pt}.rows td:first-child{white-space:nowrap}p,ul{margin:.2em 0}.marks{grid-template-columns:repeat(4,1fr);gap:.2rem 1rem}.marks dd{font-size:8pt}}
 """
 MOST_DRAWN = 4
-"""New layouts that are drawn for reviewers; of more, it is said how they are drawn."""
+"""The most new layouts that are drawn for reviewers; if there are more, the page says how to draw them."""
 
 
 def page_report(comparison: Comparison) -> str:
-    """The comparison as an HTML document that needs nothing but itself."""
+    """The comparison as an HTML document that needs no other file."""
     drawn = comparison.of_status(Status.ADDED)[:MOST_DRAWN]
     check = element("details", *_for_reviewers(comparison, drawn), class_="check")
     body = "\n".join(["<main>", *filter(None, owner_page(comparison)), check, "</main>"])
@@ -121,7 +122,7 @@ def _for_reviewers(comparison: Comparison, drawn: Iterable[LayoutComparison]) ->
 
 
 def _for(comparison: Comparison, audience: Audience) -> Iterator[str]:
-    """What one audience has to know; the changes of the same layouts stand together."""
+    """What one audience must know; the changes of the same layouts are listed together."""
     blocks: dict[str, list[str]] = {}
     for news in comparison.news:
         if news.item.audience is audience:
@@ -150,7 +151,7 @@ def _title(layout: LayoutComparison) -> str:
 
 
 def _layout(layout: LayoutComparison, drawn: bool) -> Iterator[str]:
-    """A layout that came or went, or cannot be read; a new one is drawn."""
+    """A layout that was added or removed, or cannot be read; an added one is drawn."""
     yield element("h3", _title(layout), markup(f": {layout_headline(layout)}"))
     if layout.status is Status.BROKEN:
         yield from _faults(layout.new_faults or layout.old_faults)
@@ -159,7 +160,7 @@ def _layout(layout: LayoutComparison, drawn: bool) -> Iterator[str]:
     if not drawn:
         yield element("p", "Its picture: ", code(f"matrixmap draw {layout.name}"), class_="soft")
         return
-    # The page has the style of the drawings once, and its policy allows no other.
+    # The page contains the style of the drawings once, and its policy allows no other style.
     parts = ("host", "machine")
     picture = draw(layout.new, parts).replace(element("style", DRAWING_STYLE), "")
     missing = (element("p", markup(reason), class_="soft") for reason in left_out(layout.new, parts))

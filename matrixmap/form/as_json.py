@@ -50,12 +50,12 @@ def _with_commas(pieces: Iterable[str]) -> Iterator[str]:
 
 
 def layout_json(result: Result) -> str:
-    """What became of a layout."""
+    """The result for one layout."""
     return _unread(result) if isinstance(result, Unread) else _checked(result)
 
 
 def machine_json(checked: MachineChecked) -> str:
-    """What was found on a machine."""
+    """The findings on one machine."""
     conflicts = checked.conflicts
     fields = [
         ("machine", checked.machine.id),
@@ -115,7 +115,7 @@ def _checked(checked: Checked) -> str:
 def _verdict(checked: Checked) -> Json:
     verdict: Verdict = checked.verdict
     tally = verdict.tally
-    # With the guard on none is left closed whole; without it the order of the presses decides.
+    # With the guard on, none is left closed whole; without it, the order of the presses decides.
     guarded = 0 if verdict.guard else None
     return {
         "unreachable": {
@@ -174,7 +174,7 @@ def _practice(checked: Checked, practice: Practice) -> Json:
 
 
 def finding_fields(finding: Finding, checked: Checked | None = None) -> Json:
-    """A finding as the schema has it; `checked` is what it belongs to; without it the witness is left out."""
+    """A finding as in the schema. `checked` is the check that it belongs to; without it, the witness is left out."""
     fields: Json = {**placed(finding), "count": finding.count}
     if finding.witness and finding.witness.made and checked:
         fields["witness"] = witness_fields(checked, finding.witness)
@@ -182,7 +182,7 @@ def finding_fields(finding: Finding, checked: Checked | None = None) -> Json:
 
 
 def witness_fields(checked: Checked, witness: Witness) -> Json:
-    """A witness by the names that a person uses."""
+    """A witness with the names that a person uses."""
     machine, host = checked.plan.layout.machine, checked.plan.layout.host
     return {
         "events": [
@@ -201,7 +201,7 @@ def _contacts(machine: Machine, contacts: Iterable[Contact]) -> list[str]:
 
 
 VERSION = 2
-"""Goes up when a program that reads the form would have to change."""
+"""Increased when a program that reads the form would have to change."""
 
 
 def json_report(comparison: Comparison) -> str:
@@ -210,7 +210,7 @@ def json_report(comparison: Comparison) -> str:
 
 
 def comparison_document(comparison: Comparison) -> Json:
-    """The comparison as values that JSON has."""
+    """The comparison as JSON values."""
     step, reason = step_of(comparison)
     return {
         "version": VERSION,
@@ -277,7 +277,7 @@ def _news(news: News) -> Json:
 
 
 def _proof(proof: Proof) -> Json:
-    """A witness: what to press and let go first, what to hold, and the key."""
+    """A witness: what to press and release first, what to hold, and the key."""
     return {
         "first": [[*map(usage_name, held), usage_name(key)] for held, key in proof.first],
         "hold": [usage_name(usage) for usage in proof.held],
@@ -331,7 +331,7 @@ def _outcome(outcome: Outcome) -> Json:
 
 
 def changes_document(changes: Changes) -> Json:
-    """Changes as JSON values: first the names to replace in the old facts, then the facts to set or take out."""
+    """Changes as JSON values: first the names to replace in the old facts, then the facts to set or remove."""
     facts = []
     for change in changes.facts:
         values = {

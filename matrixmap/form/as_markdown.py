@@ -1,6 +1,6 @@
-"""Findings and changes as Markdown, fit for a comment: short first, the rest folded; a comparison is never longer than a comment may be.
+"""Findings and changes as Markdown, fit for a comment: short first, the rest folded, never longer than allowed.
 
-Names out of the user's files stand in code elements, where they are neither obeyed as Markdown nor taken for the name
+Names from the user's files are put in code elements, so that they are not obeyed as Markdown and not taken for the name
 of a person or an issue (GitHub Flavored Markdown 0.29, section 6.11, and common practice of pull request pages).
 """
 
@@ -40,20 +40,20 @@ from matrixmap.form.parts.screen import machine_rows, screen_rows
 from matrixmap.model.finding import Finding
 
 MOST_CHARACTERS = 60_000
-"""A little less than pull request pages take in one comment, so that a line around it fits too."""
+"""Slightly less than pull request pages accept in one comment, so that a line around it fits too."""
 
 MARKER = "<!-- matrixmap compare -->"
-"""First line of every report, by which a program finds the comment that it wrote before."""
+"""The first line of every report; a program finds its earlier comment by it."""
 
 SHORT = 12
-"""Breaking changes that stand above the fold."""
+"""The most breaking changes above the fold."""
 
 ROOM_FOR_END = 400
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A line of a block; lines of a lower rank are kept first when there is no room for all."""
+    """A line of a block. If there is no room for all lines, those of lower rank are kept first."""
 
     rank: int
     text: str
@@ -61,7 +61,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Lines with what stands before and after them if there are any."""
+    """Lines, and what is written before and after them if there are any."""
 
     opening: str
     rows: tuple[Row, ...]
@@ -69,7 +69,7 @@ class Block:
 
 
 def markdown_report(comparison: Comparison, most: int = MOST_CHARACTERS, findings: bool = False) -> str:
-    """The comparison in at most that many characters, with a count of the lines that were cut; findings if asked for."""
+    """The comparison in at most `most` characters, with a count of the lines that were cut; findings if asked for."""
     head = "\n".join(_head(comparison)) + "\n"
     blocks = [*_above_the_fold(comparison), *_details(comparison, findings)]
     kept, cut = _fitting(blocks, most - len(head) - ROOM_FOR_END)
@@ -83,7 +83,7 @@ def markdown_report(comparison: Comparison, most: int = MOST_CHARACTERS, finding
 
 
 def _fitting(blocks: list[Block], room: int) -> tuple[list[list[Row]], int]:
-    """The rows of each block that fit, and how many do not."""
+    """The rows of each block that fit, and how many do not fit."""
     order = sorted(
         (row.rank, number, index) for number, block in enumerate(blocks) for index, row in enumerate(block.rows)
     )
@@ -96,7 +96,7 @@ def _fitting(blocks: list[Block], room: int) -> tuple[list[list[Row]], int]:
         cost += 0 if chosen[number] else len(block.opening) + len(block.closing)
         if cost > room or rank > last_rank:
             cut += 1
-            last_rank = min(last_rank, rank)  # a short line of less weight does not take the room of a longer one
+            last_rank = min(last_rank, rank)  # a short line of less weight must not take the room of a longer one
         else:
             room -= cost
             chosen[number].add(index)
@@ -110,7 +110,7 @@ def code(text: str) -> str:
 
 
 def prose(text: str) -> str:
-    """A sentence with names of the user's in it, such as that of a finding."""
+    """A sentence that contains names from the user's files, such as that of a finding."""
     return re.sub(r"[@#](?=\w)", r"<code>\g<0></code>", markdown(text))
 
 

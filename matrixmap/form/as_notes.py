@@ -15,11 +15,11 @@ from matrixmap.form.comparison import CAUTION, needs_caution
 from matrixmap.model.plan import Plan
 
 MOST_NAMED = 12
-"""Layouts that a line names; of more, only the number is."""
+"""The most layouts that a line names; if there are more, it only gives their number."""
 
 
 def notes_report(comparison: Comparison) -> str:
-    """The notes; a sentence where nothing changes for anybody who types."""
+    """The notes; one sentence if nothing changes for anybody who types."""
     lines = [f"## {words_text(gist(comparison))}"]
     for title, rows in _sections(comparison):
         if rows:
@@ -51,7 +51,7 @@ def _sections(comparison: Comparison) -> Iterator[tuple[str, list[str]]]:
 
 
 def _is_gain(news: News) -> bool:
-    """Whether something can be typed that could not before, or a press does something that did nothing."""
+    """Whether something can be typed that could not be typed before, or a press does something that did nothing."""
     proof = news.item.proof
     return bool(news.item.gains) or (not news.breaking and proof is not None and plain(proof.before) == "did nothing")
 

@@ -69,13 +69,13 @@ def _result(cause: Cause, index: dict[str, int]) -> Json:
 
 
 def _fingerprint(finding: Finding) -> str:
-    """The same for a finding whose line has moved: made of the rule, the file and what is said, not of the line."""
+    """A fingerprint that stays the same when the line of a finding moves: made of the rule, the file and the text."""
     file = finding.place.file if finding.place else ""
     return sha256("\0".join((finding.slug, file, finding.text)).encode("utf-8", "surrogatepass")).hexdigest()[:32]
 
 
 def _location(place: Place) -> Json:
-    """A place; files that ship with the tool stand below a base of their own."""
+    """A place; files that ship with the tool have a separate base."""
     name = place.file
     artifact: Json = {"uri": quote(name.removeprefix(SHIPPED))}
     if name.startswith(SHIPPED):

@@ -1,4 +1,4 @@
-"""Findings and changes for reading in a terminal: plain lines, nothing that a terminal would obey."""
+"""Findings and changes for reading in a terminal: plain lines, with nothing that a terminal would obey."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ def layout_text(result: Result, all_findings: bool, width: int | None = None) ->
 
 
 def fitting(lines: Iterable[str], width: int | None) -> Iterator[str]:
-    """Lines wrapped at a width, the rest of a line further in than its beginning."""
+    """Lines wrapped at a width; the rest of a line is indented further than its beginning."""
     for line in lines:
         if width is None or len(line) * 2 <= width:
             yield line
@@ -74,7 +74,7 @@ def fitting(lines: Iterable[str], width: int | None) -> Iterator[str]:
 
 
 def line_of_many(result: Result, all_findings: bool, width: int | None = None) -> str:
-    """A layout among many: a line, with what is to do below it."""
+    """A layout among many: one line, with what to do below it."""
     if all_findings or isinstance(result, Unread):
         return layout_text(result, all_findings, width)
     lines = [f"{result.plan.id}: {counted(result.findings)}"]
@@ -86,7 +86,7 @@ def line_of_many(result: Result, all_findings: bool, width: int | None = None) -
 
 
 def summary(told: Sequence[Told]) -> str:
-    """How many layouts there are, and how they stand: `67 layouts: 66 without errors or warnings, 1 with some`."""
+    """How many layouts there are and their state: `67 layouts: 66 without errors or warnings, 1 with some`."""
     failed = sum(each.why is not None for each in told)
     wanting = sum(
         each.why is None and any(finding.severity > Severity.NOTE for finding in each.findings) for each in told
@@ -105,7 +105,7 @@ def machine_text(checked: MachineChecked, all_findings: bool, width: int | None 
 
 
 HANGING = 4
-"""Columns by which the rest of a wrapped line stands further in."""
+"""The further indent, in columns, of the rest of a wrapped line."""
 
 
 def finding_line(finding: Finding) -> str:
@@ -121,7 +121,7 @@ def _unread(unread: Unread) -> Iterator[str]:
 
 
 def _checked(checked: Checked) -> Iterator[str]:
-    """Everything that is known of a layout."""
+    """Everything that is known about a layout."""
     yield f"{checked.plan.id}: {shown(checked.plan.layout.title)}"
     for line in verdict_lines(checked.verdict):
         yield f"  {line}"
@@ -132,7 +132,7 @@ def _checked(checked: Checked) -> Iterator[str]:
 
 
 def _groups(findings: Iterable[Finding], header: Place, all_findings: bool, least: Severity) -> Iterator[str]:
-    """The findings of some severity or worse, kind by kind, each after an empty line."""
+    """The findings of some severity or worse, kind by kind, each kind after an empty line."""
     for each in group(findings):
         if each.severity >= least:
             yield ""
@@ -149,7 +149,7 @@ def _accepted(checked: Checked) -> str:
 
 
 def _group(each: Group, all_findings: bool, header: Place) -> Iterator[str]:
-    # A finding that no line causes stands at the line that names the layout, which need not be repeated.
+    # A finding that no line causes is placed at the line that names the layout, which need not be repeated.
     yield f"{each.severity.word}: {each.rule.slug}, {each.count}: {each.rule.purpose}"
     told = each.findings if all_findings else each.findings[:WORST_FEW]
     for finding in told:
@@ -164,11 +164,11 @@ def _group(each: Group, all_findings: bool, header: Place) -> Iterator[str]:
 
 
 MOST_ITEMS = 30
-"""Changes for one audience that are told without `--all`."""
+"""The most changes for one audience that are listed without `--all`."""
 
 
 def text_report(comparison: Comparison, every: bool, findings: bool = False) -> Iterator[str]:
-    """The lines of a comparison; without `every`, long lists are cut with a count, and findings are told if asked for."""
+    """The lines of a comparison. Without `every`, long lists are cut with a count; findings are listed if asked for."""
     yield headline(comparison)
     yield f"{shown(comparison.old)} -> {shown(comparison.new)}; {counts(comparison)}"
     yield from (plain(words) for words in (*calm_lines(comparison), *taken_lines(comparison)))
@@ -190,7 +190,7 @@ def text_report(comparison: Comparison, every: bool, findings: bool = False) -> 
 
 
 def _for(comparison: Comparison, audience: Audience, every: bool) -> Iterator[str]:
-    """What one audience has to know, block by block: the changes of the same layouts stand together."""
+    """What one audience must know, block by block: the changes of the same layouts are listed together."""
     blocks: dict[str, list[str]] = {}
     told = [news for news in comparison.news if news.item.audience is audience]
     kept = told if every or len(told) <= MOST_ITEMS + 1 else told[:MOST_ITEMS]

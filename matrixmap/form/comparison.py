@@ -26,12 +26,12 @@ CAUTION = (
 
 
 def needs_caution(comparison: Comparison) -> bool:
-    """Whether something about wiring is told."""
+    """Whether the report says anything about wiring."""
     return any(news.item.section is Section.WIRING for news in comparison.news)
 
 
 def headline(comparison: Comparison) -> str:
-    """The outcome in a sentence."""
+    """The result in one sentence."""
     return plain(gist(comparison))
 
 
@@ -66,16 +66,16 @@ def layout_headline(layout: LayoutComparison) -> str:
 
 
 def whole_layouts(comparison: Comparison) -> tuple[LayoutComparison, ...]:
-    """The layouts of which more is to be told than their changes: those that came or went, or cannot be read."""
+    """The layouts that need more than a list of changes: those that were added or removed, or cannot be read."""
     return comparison.of_status(Status.BROKEN, Status.REMOVED, Status.ADDED)
 
 
 MOST_CHANGED = 8
-"""Changed layouts that are named; of more, only the number is."""
+"""The most changed layouts that are named; if there are more, only their number is given."""
 
 
 def calm_lines(comparison: Comparison) -> Iterator[Words]:
-    """Which layouts changed, in which of them no press gives anything else, and which only have other files."""
+    """Which layouts changed, in which of them every press gives the same, and which only have other files."""
     same = tuple(layout.name for layout in comparison.of_status(Status.CHANGED) if layout.gives_the_same)
     if same:
         yield say("no press gives anything else {}", in_layouts(comparison, same))
@@ -95,7 +95,7 @@ def calm_lines(comparison: Comparison) -> Iterator[Words]:
 
 
 def taken_lines(comparison: Comparison) -> Iterator[Words]:
-    """That these are the first layouts; which files a side takes from the shipped set, those that the new side lost first."""
+    """That these are the first layouts; the shipped files that a side uses, those that the new side lost first."""
     if comparison.first:
         yield say("{} has no folder layouts/ yet: these are the first layouts", comparison.old)
     for words, some in (
@@ -114,7 +114,7 @@ def taken_lines(comparison: Comparison) -> Iterator[Words]:
 
 
 def where_words(comparison: Comparison, news: News) -> Words:
-    """Where a change is true: `machine quillon8, in all 57 layouts`."""
+    """Where a change applies: `machine quillon8, in all 57 layouts`."""
     part, _, name = news.subject.partition(" ")
     if not news.layouts:
         return say(f"{part} {{}}", name)
@@ -125,7 +125,7 @@ def where_words(comparison: Comparison, news: News) -> Words:
 
 
 def in_layouts(comparison: Comparison, names: tuple[str, ...]) -> Words:
-    """Layouts of which something is true: by name, by number, or all that changed."""
+    """Layouts to which something applies: by name, by number, or all that changed."""
     changed = len(comparison.of_status(Status.CHANGED))
     if len(names) == changed > 1:
         return ("in both layouts" if changed == 2 else f"in all {changed} layouts",)
@@ -133,13 +133,13 @@ def in_layouts(comparison: Comparison, names: tuple[str, ...]) -> Words:
 
 
 def others_words(news: News) -> str:
-    """That a change is told of some layouts with other keys, or in other words."""
+    """That a change is listed for some layouts with other keys, or in other words."""
     return f" (in {news.others} of them in other words)" if news.others else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FirmwareLine:
-    """A sentence for who builds firmware, and whether it breaks what was built for the old files."""
+    """A sentence for people who build firmware, and whether it breaks what was built for the old files."""
 
     breaking: bool
     words: Words
@@ -172,7 +172,7 @@ def firmware_lines(comparison: Comparison) -> Iterator[FirmwareLine]:
 
 
 MOST_MOVED = 6
-"""Layouts with another place in the index that are named; of more, only the number is."""
+"""The most layouts with a new place in the index that are named; if there are more, only their number is given."""
 
 
 def _flash_words(firmware: Firmware) -> Words:
@@ -206,7 +206,7 @@ def _broken(layout: LayoutComparison) -> str:
 
 
 def new_name(layout: LayoutComparison) -> str | None:
-    """The old id of a layout that has another one now."""
+    """The old id of a layout that has a new one now."""
     return layout.old_id if layout.id is not None and layout.old_id not in (None, layout.id) else None
 
 
@@ -214,7 +214,7 @@ def new_name(layout: LayoutComparison) -> str | None:
 class FindingNews:
     """What happened to a finding, once for all layouts that have it, with what to add to its text.
 
-    `word` says what: new, grown, no longer accepted, shrunk, accepted now, gone.
+    `word` says what happened: new, grown, no longer accepted, shrunk, accepted now, gone.
     """
 
     word: str
@@ -225,7 +225,7 @@ class FindingNews:
 
     @property
     def is_worse(self) -> bool:
-        """Whether a reviewer has not seen this before."""
+        """Whether this is new to a reviewer."""
         return self.word in WORSE
 
 
@@ -234,7 +234,7 @@ WORDS = (*WORSE, "shrunk", "accepted now", "gone")
 
 
 def finding_news(comparison: Comparison) -> tuple[FindingNews, ...]:
-    """What happened to findings, each once, what needs a look first; those of a layout that went are gone with it."""
+    """What happened to findings, each once, the most urgent first; a removed layout's findings are gone with it."""
     cells: dict[tuple[str, Severity, str, str, str | None], list[tuple[str, Finding, str]]] = {}
     for layout in comparison.layouts:
         if layout.findings is None or layout.status is Status.REMOVED:
@@ -267,7 +267,7 @@ def _happened(layout: LayoutComparison) -> Iterator[tuple[str, Finding, str]]:
 
 
 def findings_line(comparison: Comparison) -> str | None:
-    """The findings in one line of counts; None where there is no layout to compare."""
+    """The findings in one line of counts; None if there is no layout to compare."""
     touched = comparison.of_status(Status.CHANGED, Status.ADDED, Status.SAME)
     if not touched:
         return None
@@ -285,17 +285,17 @@ def findings_line(comparison: Comparison) -> str | None:
 
 
 def place_words(layout: LayoutComparison, finding: Finding) -> str | None:
-    """Where a finding stands, None for the line that only names the layout."""
+    """The place of a finding; None for the line that only names the layout."""
     headers = [plan.layout.place for plan in (layout.new, layout.old) if plan]
     return None if finding.place is None or finding.place in headers else str(finding.place)
 
 
 LONGEST = 300
-"""Characters of a finding that a short report tells; some list all keys of a layout."""
+"""The most characters of a finding in a short report; some findings list all keys of a layout."""
 
 
 def finding_text(finding: Finding, more: str) -> str:
-    """The text of a finding with what to add, cut where it is long."""
+    """The text of a finding with what to add, cut if it is long."""
     text = f"{finding.text}{more}"
     return text if len(text) <= LONGEST else f"{text[:LONGEST].rstrip()} ..."
 

@@ -9,7 +9,7 @@ from matrixmap.model.rule import Rule
 
 
 def rules_page(reading: Iterable[Rule], checking: Iterable[Rule], boards: Iterable[Rule]) -> str:
-    """The page in Markdown: the rules of checking first, those of boards and of reading after them, each sorted by slug."""
+    """The page in Markdown: the rules of checking first, then those of boards and of reading, each sorted by slug."""
     return "\n".join(_lines(reading, checking, boards))
 
 

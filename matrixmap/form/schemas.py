@@ -40,7 +40,7 @@ def findings_schema() -> Schema:
 
 
 def closed(properties: Schema, optional: tuple[str, ...] = ()) -> Schema:
-    """An object with these properties and no others."""
+    """An object with exactly these properties."""
     return {
         "type": "object",
         "properties": properties,
@@ -50,7 +50,7 @@ def closed(properties: Schema, optional: tuple[str, ...] = ()) -> Schema:
 
 
 def list_of(items: Schema) -> Schema:
-    """A list of things of one schema."""
+    """A list of things that each follow one schema."""
     return {"type": "array", "items": items}
 
 
@@ -112,7 +112,7 @@ def _unread_layout() -> Schema:
 
 
 def finding_fields() -> Schema:
-    """What every finding says, be it of a check or of a comparison."""
+    """What every finding says, in a check or in a comparison."""
     number: Schema = {"type": ["integer", "null"], "minimum": 1}
     return {
         "slug": _said({"type": "string", "pattern": "^[a-z0-9]+(-[a-z0-9]+)*$"}, "the rule"),

@@ -1,4 +1,4 @@
-"""HID report descriptors: which reports a device has and which usage stands at which bit.
+"""HID report descriptors: which reports a device has, and which usage each bit carries.
 
 Source: USB-IF, Device Class Definition for HID 1.11, sections 5.4 to 5.8, 6.2.2 and 8.
 """
@@ -17,7 +17,7 @@ MAX_REPORT_BYTES: Final = 0xFFFF
 """wLength, which gives the length of a report in Get_Report, has 16 bits (section 7.2.1)."""
 
 MAX_PUSHED: Final = 16
-"""How many copies of the global items a descriptor may keep; the standard names no limit."""
+"""The most copies of the global items that a descriptor may keep; the standard gives no limit."""
 
 CONSTANT: Final = 0x01
 VARIABLE: Final = 0x02
@@ -63,10 +63,10 @@ class UsageRange:
 class Field:
     """What one Input, Output or Feature item declares: `count` values of `size` bits each.
 
-    `offset` is the item's place in the descriptor, `bit` the field's place in the report, the byte of the report id
-    included. `application` is the usage of the application collection around it, 0 where there is none, and
-    `collection` the place of that collection in the descriptor. `lone_end` says that a Usage Minimum or Maximum without the
-    other is among its local items.
+    `offset` is the item's place in the descriptor; `bit` is the field's place in the report, including the byte of the
+    report id. `application` is the usage of the application collection around it, 0 if there is none, and `collection`
+    the place of that collection in the descriptor. `lone_end` says that its local items include a Usage Minimum or
+    Maximum without the other.
     """
 
     kind: ReportKind
@@ -85,7 +85,7 @@ class Field:
 
     @property
     def holds(self) -> tuple[int, int]:
-        """The least and the greatest number that a value's bits hold, which have a sign if the logical minimum has one."""
+        """The least and the greatest number in a value's bits, which are signed if the logical minimum is negative."""
         half = 1 << (self.size - 1)
         return (-half, half - 1) if self.logical_min < 0 else (0, 2 * half - 1)
 
@@ -96,13 +96,13 @@ class Field:
 
     @property
     def variable(self) -> bool:
-        """Whether each value belongs to one usage; else the values of an array choose among them."""
+        """Whether each value belongs to one usage; else these are values of an array, which choose among the usages."""
         return bool(self.flags & VARIABLE)
 
     def usage_at(self, index: int) -> int | None:
-        """The usage with this index, page included; None beyond the last.
+        """The usage with this index, including its page; None beyond the last.
 
-        A variable's last usage answers for all values after it (section 6.2.2.8).
+        A variable's last usage applies to all values after it (section 6.2.2.8).
         """
         for usages in self.usages:
             if index < len(usages):
@@ -113,7 +113,7 @@ class Field:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
-    """One report: its id (0: it has none), its length in bits, the byte of the id included, and its fields."""
+    """One report: its id (0: none), its length in bits, including the byte of the id, and its fields."""
 
     kind: ReportKind
     id: int
@@ -130,7 +130,7 @@ class Report:
 class Descriptor:
     """A report descriptor that was read: its bytes, its reports in order of appearance, and what is odd in it.
 
-    `applications` are its outermost application collections, each by its place and its usage.
+    `applications` are its outermost application collections, each with its place and its usage.
     """
 
     data: bytes
@@ -145,12 +145,12 @@ class Descriptor:
 
     @property
     def inputs(self) -> tuple[Report, ...]:
-        """The input reports. Where some have ids, one without cannot be told apart and is left out."""
+        """The input reports. If some have ids, one without an id cannot be told apart and is left out."""
         return self._told_apart(ReportKind.INPUT)
 
     @property
     def outputs(self) -> tuple[Report, ...]:
-        """The output reports; of those without an id the same holds."""
+        """The output reports; those without an id are left out in the same case."""
         return self._told_apart(ReportKind.OUTPUT)
 
     def _told_apart(self, kind: ReportKind) -> tuple[Report, ...]:
@@ -161,7 +161,7 @@ class Descriptor:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parsed:
-    """What reading gave: the descriptor, up to the fault if there is one."""
+    """The result of reading: the descriptor, up to the fault if there is one."""
 
     descriptor: Descriptor
     fault: Note | None
@@ -169,7 +169,7 @@ class Parsed:
 
 @dataclass(frozen=True, slots=True)
 class _Globals:
-    """The global items that keys depend on (section 6.2.2.7)."""
+    """The global items that matter for keys (section 6.2.2.7)."""
 
     page: int = 0
     logical_min: int = 0
@@ -190,7 +190,7 @@ class _Usages:
 
 
 def parse_descriptor(data: bytes) -> Parsed:
-    """Reads a report descriptor as far as it makes sense. Never raises: what ends the reading is `fault`."""
+    """Reads a report descriptor as far as it makes sense. Never raises: what ends the reading is in `fault`."""
     parser = _Parser()
     fault = None
     try:
@@ -230,7 +230,7 @@ class _Parser:
         self.ids: dict[int, Item] = {}
 
     def take(self, item: Item) -> None:
-        """One item more."""
+        """Takes one more item."""
         tag = item.tag
         if self.declared > DESCRIPTOR_USAGES:
             text = f"the descriptor has more than {DESCRIPTOR_USAGES} usages, ranges of usages and fields"
@@ -249,7 +249,7 @@ class _Parser:
             self.global_(item, tag)
 
     def note(self, item: Item, text: str) -> None:
-        """Something odd at an item; of a great many the first are kept."""
+        """Notes something odd at an item; of very many notes, only the first are kept."""
         if len(self.oddities) < DESCRIPTOR_NOTES:
             self.oddities.append(Note(offset=item.offset, text=text))
 
@@ -298,7 +298,7 @@ class _Parser:
             self.minimum = self.maximum = None
 
     def complete(self, item: Item) -> tuple[int, bool]:
-        """A usage with its page: a long one brings it along, a short one takes the page in force."""
+        """A usage with its page: a long one contains its page, a short one takes the page in force."""
         if item.size > 2:
             return item.unsigned, False
         return self.globals.page << 16 | item.unsigned, True
@@ -315,7 +315,7 @@ class _Parser:
         self.add_usages(first, last, first_short and last_short)
 
     def add_usages(self, first: int, last: int, short: bool) -> None:
-        """Usages more. Of a set between delimiters only the first counts: it is the preferred one (section 6.2.2.8)."""
+        """Adds usages. Of a set between delimiters only the first counts: it is the preferred one (section 6.2.2.8)."""
         if self.inside_set:
             self.alternatives += 1
             if self.alternatives > 1:
@@ -324,10 +324,11 @@ class _Parser:
         self.declared += 1
 
     def end_locals(self, item: Item) -> tuple[UsageRange, ...]:
-        """The usages that a main item takes, after which there are none.
+        """The usages that a main item takes; after it there are none.
 
-        A page that follows its usages still counts for them (section 6.2.2.8: a main item joins the last page and
-        the usage), but not for those before a usage that was declared on that page: devices mix pages so.
+        A page that follows its usages still counts for them (section 6.2.2.8: a main item joins the last page and the
+        usage). It does not count for those before a usage that was declared on that page, because devices mix pages in
+        this way.
         """
         if self.inside_set:
             raise MalformedDescriptorError(item.offset, "a set of alternative usages (Delimiter) is not closed")
@@ -392,7 +393,7 @@ class _Parser:
         self.note_field(item, field)
 
     def logical_max(self) -> int:
-        """A maximum below a minimum that is not negative can only be meant without sign: `25 FF` is 255 then."""
+        """A maximum below a minimum that is not negative can only be meant without sign: `25 FF` is then 255."""
         known = self.globals
         return known.logical_max_unsigned if known.logical_max < 0 <= known.logical_min else known.logical_max
 
@@ -419,7 +420,7 @@ class _Parser:
             self.note(item, f"an array of {field.size} bits a value: HID 1.11, section 8.4, allows 32; ignored")
 
     def end(self, length: int) -> None:
-        """The last byte is read."""
+        """The last byte has been read."""
         if self.collections:
             count = len(self.collections)
             text = f"{count} collection{'s are' if count > 1 else ' is'} not closed; the last opens at byte {self.collections[-1]}"

@@ -1,4 +1,4 @@
-"""The bytes of a report descriptor as people hand them on: binary, hexadecimal text, or an array in C."""
+"""The bytes of a report descriptor in the forms that people exchange: binary, hexadecimal text, or an array in C."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from matrixmap.hid.descriptor import parse_descriptor
 from matrixmap.hid.items import MAX_DESCRIPTOR_BYTES
 
 MAX_TEXT_BYTES: Final = 32 * MAX_DESCRIPTOR_BYTES
-"""No text of a descriptor is longer: a byte with a comment on a line of its own needs about as much."""
+"""No text of a descriptor is longer: a byte with a comment on a separate line needs about this much."""
 
 _COMMENT: Final = re.compile(r"/\*.*?\*/|//[^\n]*|#[^\n]*", re.DOTALL)
 _STRING: Final = re.compile(r'"[^"\n]*"')
@@ -24,7 +24,7 @@ _DIGITS: Final = re.compile(rb"(?:0[xX])?[0-9A-Fa-f]{2}(?:[\s,]|0[xX]|[0-9A-Fa-f
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DescriptorText:
-    """The bytes that a text stands for, up to the fault if there is one; `line` is where it is, counted from 1."""
+    """The bytes that a text gives, up to the fault if there is one; `line` is the fault's line, counted from 1."""
 
     data: bytes
     line: int
@@ -32,7 +32,7 @@ class DescriptorText:
 
 
 def is_text(data: bytes) -> bool:
-    """Whether this is text and not a descriptor's own bytes, which begin with a control character."""
+    """Whether this is text and not the bytes of a descriptor, which begin with a control character."""
     return not any(byte < 0x20 and byte not in b"\t\n\r\f" for byte in data[:4096]) and bool(data.strip())
 
 
@@ -42,7 +42,7 @@ def is_recording(data: bytes) -> bool:
 
 
 def holds_reports(data: bytes) -> bool:
-    """Whether the first line that is no comment is one of a recording: tagged, timed, or of hexadecimal digits."""
+    """Whether the first line that is not a comment is a recording's: tagged, timed, or of hexadecimal digits."""
     first = _first_line(data)
     return is_text(first) and bool(_TAGGED.match(first) or _DIGITS.match(first))
 
@@ -50,7 +50,7 @@ def holds_reports(data: bytes) -> bool:
 def holds_descriptor(data: bytes) -> bool:
     """Whether this is a whole report descriptor of a keyboard or another device, and not its reports.
 
-    No report reads as a descriptor by chance: that would have to close the collections that it opens.
+    No report reads as a descriptor by chance: it would have to close the collections that it opens.
     """
     text = read_descriptor_text(data)
     if text.fault is not None or not text.data.endswith(b"\xc0"):
@@ -60,13 +60,13 @@ def holds_descriptor(data: bytes) -> bool:
 
 
 def _first_line(data: bytes) -> bytes:
-    """The first line that is neither empty nor a comment; junk in later ones does not change what a file is."""
+    """The first line that is neither empty nor a comment; junk in later lines does not change what a file is."""
     lines = (line.strip() for line in data.removeprefix(b"\xef\xbb\xbf").split(b"\n"))
     return next((line for line in lines if line and not line.startswith(b"#")), b"")
 
 
 def read_descriptor_text(data: bytes) -> DescriptorText:
-    """The bytes of a descriptor out of a file's content. Comments of C and lines after `#` do not count."""
+    """The bytes of a descriptor from a file's content. Comments of C and lines after `#` do not count."""
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         return _fault(1, "this is text in UTF-16; save it as UTF-8 or ASCII")
     if data.startswith(b"\xef\xbb\xbf"):
@@ -75,7 +75,7 @@ def read_descriptor_text(data: bytes) -> DescriptorText:
         return DescriptorText(data=data, line=1, fault=None)
     if len(data) > MAX_TEXT_BYTES:
         return _fault(1, f"{len(data)} bytes of text are too many for a report descriptor")
-    # Latin-1 takes any byte; what is not ASCII outside a comment is refused as a token.
+    # Latin-1 takes any byte; anything that is not ASCII outside a comment is refused as a token.
     return _read_tokens(_blanked(data.decode("latin-1")))
 
 
@@ -84,7 +84,7 @@ def _fault(line: int, text: str) -> DescriptorText:
 
 
 def _blanked(text: str) -> str:
-    """The text without comments, and in C without what stands outside the braces; lines keep their numbers."""
+    """The text without comments, and in C without what is outside the braces; lines keep their numbers."""
     text = _COMMENT.sub(_only_lines, text)
     if "{" not in text:
         return text
@@ -99,7 +99,7 @@ def _only_lines(match: re.Match[str]) -> str:
 
 
 def _read_tokens(text: str) -> DescriptorText:
-    """The values in a row: of C if the first of them has a prefix, else pairs of hexadecimal digits."""
+    """The values in order: those of C if the first has a prefix, else pairs of hexadecimal digits."""
     tokens = list(_TOKEN.finditer(text))
     in_c = any(token[0][:2] in ("0x", "0X") for token in tokens)
     out = bytearray()
@@ -124,6 +124,6 @@ def _c_value(token: str) -> bytes | None:
         return None
     hexadecimal, binary, decimal = match.groups()
     if decimal and len(decimal) > 1 and decimal.startswith("0"):
-        return None  # octal in C, and more likely hexadecimal that lost its prefix
+        return None  # octal in C, and more likely hexadecimal without its prefix
     value = int(hexadecimal or binary or decimal, 16 if hexadecimal else 2 if binary else 10)
     return bytes([value]) if value <= 0xFF else None

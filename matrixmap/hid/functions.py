@@ -1,7 +1,7 @@
-"""Names of functions: the key values of W3C UI Events, and other names by which people know them.
+"""Names of functions: the key values of W3C UI Events, and other names that people use for them.
 
-Values: W3C, UI Events KeyboardEvent key Values, chapter 3 (named key attribute values), from memory; those of television
-sets and remote controls are left out. Other names: common practice of keyboards and of computers' handbooks.
+Values: W3C, UI Events KeyboardEvent key Values, chapter 3 (named key attribute values), from memory; those of
+television sets and remote controls are left out. Other names: common practice of keyboards and of computers' handbooks.
 """
 
 from __future__ import annotations
@@ -117,7 +117,7 @@ GROUPS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "function keys": (*(f"F{number}" for number in range(1, 25)), "Soft1", "Soft2", "Soft3", "Soft4"),
     }
 )
-"""What the functions are about -> their names."""
+"""Topic -> the names of its functions."""
 
 NAMES: Final = frozenset(name for names in GROUPS.values() for name in names)
 
@@ -169,7 +169,7 @@ OTHER_NAMES: Final[Mapping[str, str]] = MappingProxyType(
 
 
 def standard_name(name: str) -> str | None:
-    """The W3C name that another name of a function stands for or is a slip of; a blank for a space; None if it is its own."""
+    """The W3C name for another name, or a slip, of a function; a blank for a space; None for a W3C or unknown name."""
     if name in NAMES:
         return None
     low = name.lower()
@@ -180,14 +180,14 @@ def standard_name(name: str) -> str | None:
     same = next((known for known in sorted(NAMES) if known.lower() == low), None)
     if same is not None:
         return same
-    # Short names are near to many; a machine's own Send is no slip of End.
+    # Short names are close to many others; a machine's own Send is no slip of End.
     return next(
         (known for known in sorted(NAMES) if len(known) >= 5 and len(low) >= 4 and _one_slip(low, known.lower())), None
     )
 
 
 def _one_slip(name: str, known: str) -> bool:
-    """Whether one letter more, one less, another one or two changed ones in a row make one name the other."""
+    """Whether one more letter, one less, another one, or two changed letters in a row turn one name into the other."""
     if abs(len(name) - len(known)) > 1 or any(char.isdigit() for char in known):
         return False
     start = 0

@@ -39,8 +39,8 @@ class Block(Enum):
 class Cap:
     """A key of a form: its usage, block and row (K, E, D, C, B, A from top to bottom), and its outline.
 
-    `left` and `top` are counted from the upper left corner of the board, all in key pitches. `lower` is set on an
-    Enter key of two rows: left edge and width of its lower part, one key pitch high, below the upper one.
+    `left` and `top` are counted from the upper left corner of the board, all in key pitches. `lower` is set for an
+    Enter key of two rows: left edge and width of its lower part, which is one key pitch high and below the upper part.
     """
 
     usage: Usage
@@ -55,7 +55,7 @@ class Cap:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Form:
-    """A physical form: its name, its size in key pitches and its keys, row by row from left to right, and by usage."""
+    """A physical form: its name, its size in key pitches, and its keys, row by row from left to right and by usage."""
 
     name: str
     title: str
@@ -68,7 +68,7 @@ class Form:
         object.__setattr__(self, "by_usage", MappingProxyType({cap.usage: cap for cap in self.caps}))
 
 
-# The rows are lettered from the space bar up, after ISO/IEC 9995-1, and K is the row of function keys.
+# The rows have letters from the space bar up, after ISO/IEC 9995-1; K is the row of function keys.
 TOPS: Final = MappingProxyType({"K": 0.0, "E": 1.5, "D": 2.5, "C": 3.5, "B": 4.5, "A": 5.5})
 NAVIGATION_LEFT: Final = 15.25
 KEYPAD_LEFT: Final = 18.5
@@ -98,7 +98,7 @@ _BOTTOM: _Keys = (
     (0x65, 1.25),
     (0xE4, 1.25),
 )
-# Hangul and Hanja stand on either side of a shorter space bar.
+# Hangul and Hanja are on either side of a shorter space bar.
 _BOTTOM_KOREAN: _Keys = (
     (0xE0, 1.25),
     (0xE3, 1.25),
@@ -143,9 +143,9 @@ _ROWS_ISO: Mapping[str, _Keys] = {
 }
 _ROWS_JAPANESE: Mapping[str, _Keys] = {
     **_ROWS_ISO,
-    # IntlYen takes one key pitch of Backspace.
+    # IntlYen takes one key pitch from Backspace.
     "E": (*_ones((*_DIGITS, 0x89)), (0x2A, 1.0)),
-    # IntlRo takes one of the right Shift, and Z keeps its place.
+    # IntlRo takes one from the right Shift, and Z keeps its place.
     "B": ((0xE1, 2.25), *_ones((*_LOW_LETTERS, 0x87)), (0xE5, 1.75)),
     "A": _BOTTOM_JAPANESE,
 }
@@ -175,7 +175,7 @@ FORM_NAMES: Final = tuple(_ROWS)
 
 @cache
 def form(name: str) -> Form:
-    """The form of that name, one of FORM_NAMES; KeyError for another."""
+    """The form with this name, one of FORM_NAMES; KeyError for another name."""
     main = [cap for row, keys in _ROWS[name].items() for cap in _row(Block.MAIN, row, 0.0, keys)]
     main = [_two_rows(cap) if cap.usage == _ENTER and cap.row == "D" else cap for cap in main]
     caps = (*_function_row(), *main, *_navigation(), *_keypad(comma=name == "abnt-107"))
@@ -189,7 +189,7 @@ def _row(block: Block, row: str, left: float, keys: _Keys) -> Iterable[Cap]:
 
 
 def _two_rows(cap: Cap) -> Cap:
-    """An Enter key whose lower part is narrower by a quarter of a pitch and ends at the same right edge."""
+    """An Enter key with a lower part that is a quarter of a pitch narrower and ends at the same right edge."""
     return Cap(
         usage=cap.usage,
         block=cap.block,
@@ -216,7 +216,7 @@ def _navigation() -> Iterable[Cap]:
 
 
 def _keypad(comma: bool) -> Iterable[Cap]:
-    """The keypad; with `comma` plus is one row high and leaves its lower half to a second separator."""
+    """The keypad; with `comma`, plus is one row high, and a second separator is below it."""
     yield from _row(Block.KEYPAD, "E", KEYPAD_LEFT, _ones((0x53, 0x54, 0x55, 0x56)))
     yield from _row(Block.KEYPAD, "D", KEYPAD_LEFT, _ones((0x5F, 0x60, 0x61)))
     yield _tall(0x57, "D", 1.0 if comma else 2.0)

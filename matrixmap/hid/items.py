@@ -64,7 +64,7 @@ KNOWN_TAGS: Final = {int(tag): tag for tag in Tag}
 class Item:
     """One item: its byte offset, its tag (None: reserved or long) and its data.
 
-    `size` is the number of data bytes, `unsigned` their value, low byte first, 0 without any.
+    `size` is the number of data bytes; `unsigned` is their value, low byte first, or 0 without data.
     """
 
     offset: int
@@ -82,7 +82,7 @@ class Item:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note:
-    """Something to say about a place in a descriptor: its byte offset and the text."""
+    """A remark on a place in a descriptor: its byte offset and the text."""
 
     offset: int
     text: str
@@ -92,7 +92,7 @@ class Note:
 
 
 class MalformedDescriptorError(Exception):
-    """The descriptor breaks off making sense at `note.offset`."""
+    """The descriptor stops making sense at `note.offset`."""
 
     def __init__(self, offset: int, text: str) -> None:
         super().__init__(text)

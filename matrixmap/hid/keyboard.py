@@ -30,10 +30,10 @@ NO_KEYS = frozenset((NO_EVENT, *STATUS_USAGES))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeyField:
-    """A field that carries keys: how many values of how many bits, where, and the keys that they can tell.
+    """A field that carries keys: how many values of how many bits, where, and the keys that they can report.
 
-    `at_once` is the number of keys that it can tell at once. `by_index` says that an array's values are not the
-    numbers of their usages. `rolls` says whether it can tell that too many keys are held.
+    `at_once` is the number of keys that it can report at once. `by_index` says that an array's values are not the
+    numbers of their usages. `rolls` says whether it can report that too many keys are held.
     """
 
     report_id: int
@@ -49,9 +49,9 @@ class KeyField:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Led:
-    """An LED: its usage on the LED page, and its bit in which output report, the byte of the id included.
+    """An LED: its usage on the LED page, its output report, and its bit there, counting the byte of the id.
 
-    `is_set` says that it is one of those that the firmware sets.
+    `is_set` says that the firmware sets this LED.
     """
 
     usage: int
@@ -62,7 +62,7 @@ class Led:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OtherUsages:
-    """Usages of another page that the keyboard can send, page included, and the report that carries them."""
+    """Usages of another page that the keyboard can send, including the page, and the report that carries them."""
 
     report_id: int
     first: int
@@ -71,11 +71,11 @@ class OtherUsages:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeyboardFacts:
-    """A keyboard as its descriptor has it.
+    """A keyboard as its descriptor describes it.
 
-    `keys` are the usages that its reports can carry, which need not all be keys that it has. `not_boot` says why its
-    reports are not boot reports; `beyond_boot` are the keys that a host which reads them as such does not see. `lights`
-    is the output report that the firmware sends to set LEDs; None where it can set none.
+    `keys` are the usages that its reports can carry; it need not have all these keys. `not_boot` says why its reports
+    are not boot reports; `beyond_boot` are the keys that a host does not see if it reads them as boot reports. `lights`
+    is the output report that the firmware sends to set LEDs; None if it can set none.
     """
 
     descriptor: Descriptor
@@ -111,7 +111,7 @@ def keyboard_facts(descriptor: Descriptor) -> KeyboardFacts:
 
 
 def step_keys(step: Step) -> Iterator[Usage]:
-    """The usages that one step can find, as often as it can find them; those that are no keys included."""
+    """The usages that one step can find, as often as it can find them, including those that are not keys."""
     if isinstance(step, Bits):
         yield from (Usage(step.usage + index) for index in range(step.count))
     else:
@@ -150,7 +150,7 @@ def _leds(descriptor: Descriptor, lights: LightReport | None) -> Iterator[Led]:
         for field in report.fields:
             if report.kind is not ReportKind.OUTPUT or field.constant or not field.variable:
                 continue
-            # An output of many values on the LED page would be no keyboard's; its first 256 are enough.
+            # An output with many values on the LED page would not be a keyboard's; its first 256 values are enough.
             for index in range(min(field.count, 256)):
                 usage = field.usage_at(index)
                 if usage is not None and usage >> 16 == LED_PAGE:
@@ -170,7 +170,7 @@ def _others(descriptor: Descriptor) -> Iterator[OtherUsages]:
 
 
 def _boot(descriptor: Descriptor, keys: frozenset[Usage]) -> tuple[list[str], frozenset[Usage]]:
-    """Why the reports are not boot reports, found by decoding some, and the keys that are where a boot report has them."""
+    """Why the reports are not boot reports, found by decoding some; the keys that are where a boot report has them."""
     reports = key_reports(descriptor)
     if not reports:
         return ["it has no keys"], frozenset()

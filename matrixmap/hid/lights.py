@@ -1,6 +1,6 @@
 """Which bits of which output report light a keyboard's LEDs.
 
-A firmware sets five: Num Lock, Caps Lock, Scroll Lock, Compose and Kana, those of the boot output report (USB-IF,
+A firmware sets five LEDs: Num Lock, Caps Lock, Scroll Lock, Compose and Kana, those of the boot output report (USB-IF,
 HID 1.11, appendix B.1; numbers: HID Usage Tables, chapter 11).
 """
 
@@ -18,7 +18,7 @@ from matrixmap.hid.usages import LAST_BOOT_LED, LED_PAGE
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LightRun:
-    """`count` single bits from bit `bit` on, for as many usages of the LED page in a row, from `usage` on."""
+    """`count` single bits from bit `bit` on, for as many usages in a row on the LED page, from `usage` on."""
 
     bit: int
     count: int
@@ -27,7 +27,7 @@ class LightRun:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LightReport:
-    """The output report that sets the LEDs: its id (0: none), its length in bytes, the id included, and its runs."""
+    """The output report that sets the LEDs: its id (0: none), its length in bytes, including the id, and its runs."""
 
     id: int
     bytes: int
@@ -39,9 +39,9 @@ class LightReport:
 
 
 def light_report(descriptor: Descriptor) -> LightReport | None:
-    """The first output report, by the place of its first LED, that has any of the five in a keyboard or a keypad.
+    """The first output report, by the place of its first LED, with any of the five in a keyboard or a keypad.
 
-    All of them in this report count, also two of one usage; those of other reports do not.
+    All of the five in this report count, even two with the same usage; those of other reports do not.
     """
     found: dict[int, LightReport] = {}
     for report in descriptor.outputs:
@@ -52,10 +52,10 @@ def light_report(descriptor: Descriptor) -> LightReport | None:
 
 
 def light_runs(field: Field) -> Iterator[LightRun]:
-    """The LEDs of one output field; none where it is an array or stands outside keyboards and keypads.
+    """The LEDs of one output field; none if it is an array or is outside keyboards and keypads.
 
-    One of several bits is lit by the lowest. Values beyond the usages have none here, though HID 1.11,
-    section 6.2.2.8, gives them to the last usage: they are padding that somebody forgot to declare.
+    The lowest bit lights an LED of several bits. Values beyond the usages have no LED here, although HID 1.11, section
+    6.2.2.8, gives them to the last usage: they are padding that somebody forgot to declare.
     """
     if field.constant or not field.variable or not field.size or field.application not in (KEYBOARD, KEYPAD):
         return
@@ -74,7 +74,7 @@ def light_runs(field: Field) -> Iterator[LightRun]:
 
 
 def light_notes(descriptor: Descriptor) -> Iterator[Note]:
-    """What is odd about LEDs: those that the firmware does not set, and why, and those that might not obey."""
+    """What is odd about LEDs: those that the firmware does not set, with the reason, and those that might not obey."""
     lights = light_report(descriptor)
     for report in descriptor.reports:
         for field in report.fields if report.kind is ReportKind.OUTPUT else ():

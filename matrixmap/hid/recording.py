@@ -2,8 +2,8 @@
 
 The forms of a line, which may be mixed:
 
-    R: 9 05 01 ...                      the report descriptor of the keyboard in hand, after its length
-    D: 1                                the keyboard in hand from here on (0 at the start)
+    R: 9 05 01 ...                      the report descriptor of the current keyboard, after its length
+    D: 1                                the current keyboard from here on (0 at the start)
     N: name    I: 3 1209 0001    P: ..  its name, its bus and ids, its port
     E: 000001.250000 8 00 00 04 ...     a report: its time in seconds, its length, its bytes
     1.250000: 00 00 04 ...              a report: its time in seconds (with a point), or as 1250ms or 1250000us
@@ -34,29 +34,30 @@ BOOT_DESCRIPTOR: Final = bytes.fromhex(
 """HID 1.11, appendix B.1, as bytes."""
 
 MAX_LINE_BYTES: Final = RECORDING_LINE_BYTES
-"""The longest line: the longest descriptor, written in hexadecimal, and as much again for blanks."""
+"""The longest line: the longest descriptor in hexadecimal, and the same again for blanks."""
 
 MAX_KEYBOARDS: Final = 256
 
 REMEMBERED_BYTES: Final = 1 << 21
 KEY_BYTES: Final = 64
-"""What the reports that are remembered for one keyboard may take, about, and what a key of one does."""
+"""About how many bytes the remembered reports of one keyboard may take, and how many one key in them takes."""
 
 DEFAULT_INTERVAL_US: Final = 10_000
-"""Between two reports without times: the polling interval of the keyboard in HID 1.11, appendix E.5."""
+"""The time between two reports without times: the polling interval of the keyboard in HID 1.11, appendix E.5."""
 
 MAX_TIME_DIGITS: Final = 18
-"""Of a time in microseconds: as many as a clock of the time of day needs, and more."""
+"""The most digits of a time in microseconds: more than a clock of the time of day needs."""
 
 
 class Event(NamedTuple):
-    """One line of a recording that says something about the keys. A named tuple, since there are millions.
+    """One line of a recording that says something about the keys. A named tuple, because there are millions.
 
     `time_us` is in microseconds from the recording's own zero and never runs backwards. `keys` is the set of usages
-    down after it. Of its states, ROLLED says that the keyboard could not tell its keys apart (the keys stay, the
-    modifiers are followed), OTHER that the report carries no keys, CONNECTED that the keyboard gave a descriptor again
-    and starts with no keys, MALFORMED that the report is too short or its id unknown and changes nothing, FAULT that the
-    line cannot be read. For the last two `fault` says why. `report` has the bytes of a report of a device with a pad.
+    down after the line. `state` has these special values. ROLLED: the keyboard could not tell its keys apart (the keys
+    stay, the modifiers are followed). OTHER: the report carries no keys. CONNECTED: the keyboard gave a descriptor
+    again and starts with no keys. MALFORMED: the report is too short or its id is unknown, and it changes nothing.
+    FAULT: the line cannot be read. For the last two, `fault` says why. `report` has the bytes of a report of a device
+    with a pad.
     """
 
     time_us: int
@@ -70,7 +71,7 @@ class Event(NamedTuple):
 
 @dataclass(slots=True)
 class Keyboard:
-    """A keyboard of a recording: what its lines tell about it."""
+    """A keyboard of a recording: what its lines say about it."""
 
     number: int
     descriptor: Descriptor
@@ -83,7 +84,7 @@ class Keyboard:
 
     @property
     def reported(self) -> bool:
-        """Whether a report of it was met."""
+        """Whether the recording has a report of it."""
         return bool(self.by_text)
 
     def decode_text(self, text: bytes) -> Decoded | None:
@@ -96,7 +97,7 @@ class Keyboard:
         return self.remember(text, report) if length == b"%d" % len(report) else None
 
     def remember(self, text: bytes, report: bytes) -> Decoded:
-        """Decodes a report that was written so."""
+        """Decodes a report, and remembers the result by its text."""
         if len(self.by_text) >= CACHED_REPORTS or self.remembered >= REMEMBERED_BYTES:
             self.by_text.clear()
             self.remembered = 0
@@ -125,15 +126,15 @@ class Recording:
     def events(self, lines: Iterable[bytes]) -> Iterator[Event]:
         """The events of the lines, in order. Lines that cannot be read, and times that run backwards, are FAULTs.
 
-        After a FAULT reading goes on with the next line; a report whose time is before the last one's counts at the
-        last one's time.
+        After a FAULT, reading continues with the next line. A report with a time before the last one's gets the last
+        one's time.
         """
         number = 0
         new = tuple.__new__  # an Event's own __new__ takes twice as long
         for line in lines:
             number += 1
             if line[:3] == b"E: ":
-                # As hid-recorder writes it: its text is looked up as it stands. Anything unusual takes the slow way.
+                # As hid-recorder writes it: its text is looked up as it is. Anything unusual takes the slow way.
                 parts = line.split(b" ", 2)
                 stamp = parts[1]
                 keyboard = self._current
@@ -158,7 +159,7 @@ class Recording:
         return Event(self._now, self._number, State.FAULT, down, number, text)
 
     def _report(self, number: int, length: bytes, digits: bytes) -> Event:
-        """A report of the keyboard in hand, its bytes as text; `length` is empty where the line gives none."""
+        """A report of the current keyboard, with its bytes as text; `length` is empty if the line gives none."""
         keyboard = self._current or self._select(self._number)
         text = length + b" " + digits
         decoded = keyboard.by_text.get(text)
@@ -171,7 +172,7 @@ class Recording:
         return Event(self._now, keyboard.number, decoded.state, keys, number, decoded.text, decoded.report)
 
     def _select(self, number: int) -> Keyboard:
-        """The keyboard of that number, made if it is new."""
+        """The keyboard with this number, made if it is new."""
         keyboard = self.keyboards.get(number)
         if keyboard is None:
             descriptor = self._given or boot_descriptor()
@@ -222,7 +223,7 @@ class Recording:
         return None
 
     def _described(self, number: int, rest: bytes) -> Iterator[Event]:
-        """A descriptor: the keyboard in hand is a new one from here on, unless there is no report in what can be read."""
+        """A descriptor: the current keyboard is a new one from here on, unless the readable part has no report."""
         length, _, digits = rest.partition(b" ")
         data, fault = _bytes_of(digits, length, MAX_DESCRIPTOR_BYTES)
         if data not in self._parsed:
@@ -285,7 +286,7 @@ class Recording:
 
 
 def split_lines(blocks: Iterable[bytes]) -> Iterator[bytes]:
-    """The lines of a file read in blocks, without their ends. A line that is too long is cut, so that memory is bounded."""
+    """The lines of a file read in blocks, without their ends. Overlong lines are cut, so that memory is bounded."""
     rest = b""
     for block in blocks:
         lines = (rest + block).split(b"\n")
@@ -306,12 +307,12 @@ _HEX: Final = re.compile(rb"(?:0[xX])?[0-9A-Fa-f]{2}(?:[\s,]*(?:0[xX])?[0-9A-Fa-
 _HEX_CUT: Final = re.compile(rb"(?:[0-9A-Fa-f]{2}\s+)*[0-9A-Fa-f]\s*\Z")
 _PREFIX: Final = re.compile(rb"0[xX](?=[0-9A-Fa-f]{2}(?![0-9A-Fa-f]))|,")
 _UNITS: Final = {b"s": (6, 1_000_000), b"ms": (3, 1_000), b"us": (0, 1)}
-"""Decimal places that count, and microseconds."""
+"""The decimal places that count, and the microseconds in one unit."""
 
 
 def _keyboard(number: int, descriptor: Descriptor, described: bool) -> Keyboard:
     keys = Keys(Decoder(descriptor))
-    # Of devices with a pad reports are kept for the pads' decoder.
+    # The reports of devices with a pad are kept for the pads' decoder.
     has_pads = any(usage in (JOYSTICK, GAME_PAD) for _, usage in descriptor.applications)
     return Keyboard(
         number=number, descriptor=descriptor, described=described, name="", keys=keys, by_text={}, has_pads=has_pads
@@ -319,7 +320,7 @@ def _keyboard(number: int, descriptor: Descriptor, described: bool) -> Keyboard:
 
 
 def _time_us(text: bytes, unit: bytes = b"s") -> int | None:
-    """A decimal number of seconds, milliseconds or microseconds in whole microseconds; None if it is none or too large."""
+    """A decimal number of seconds, milliseconds or microseconds, as whole microseconds; None if bad or too large."""
     whole, _, part = text.partition(b".")
     digits, scale = _UNITS[unit]
     if not whole.isdigit() or len(whole) + digits >= MAX_TIME_DIGITS or (part and not part.isdigit()):
@@ -328,7 +329,7 @@ def _time_us(text: bytes, unit: bytes = b"s") -> int | None:
 
 
 def _bytes_of(digits: bytes, length: bytes, most: int = MAX_LINE_BYTES) -> tuple[bytes, str | None]:
-    """The bytes that hexadecimal digits stand for, as far as they can be read, and what is wrong with them."""
+    """The bytes that hexadecimal digits give, as far as they can be read, and what is wrong with them."""
     if length and (not length.isdigit() or len(length) > 6):
         return b"", f"{_shown(length)} is not a length"
     try:
@@ -350,7 +351,7 @@ def _no_report(text: bytes) -> str:
 
 
 def _shown(text: bytes) -> str:
-    """Bytes of a line in a message: short, and without what a terminal would obey."""
+    """Bytes of a line for a message: short, and without anything that a terminal would obey."""
     words = text[:40].decode("ascii", "backslashreplace")
     visible = "".join(char if " " <= char <= "~" else f"\\x{ord(char):02x}" for char in words)
     return f"'{visible}{'...' if len(text) > 40 else ''}'"

@@ -1,7 +1,7 @@
 """From a keyboard's reports to the keys that are down.
 
-Under ErrorRollOver, POSTFail and ErrorUndefined the keys stay as they were and the modifiers that have a bit of their
-own are followed (USB-IF, HID 1.11, appendix C). A malformed report changes nothing.
+Under ErrorRollOver, POSTFail and ErrorUndefined the keys stay as they were, and the modifiers with separate bits are
+followed (USB-IF, HID 1.11, appendix C). A malformed report changes nothing.
 """
 
 from __future__ import annotations
@@ -21,13 +21,13 @@ KeySet = frozenset[Usage]
 NO_KEYS: Final[KeySet] = frozenset()
 
 CACHED_REPORTS: Final = 1 << 12
-"""How many different reports or key sets are remembered before all of them are forgotten.
+"""The most different reports or key sets that are remembered; then all of them are forgotten.
 
 A typist makes a few hundred; a set of a hundred keys, which only junk makes, takes 8 KiB.
 """
 
 CACHED_KEYS: Final = 1 << 15
-"""How many keys those sets may have together: some megabytes."""
+"""The most keys in all those sets together: some megabytes."""
 
 _STATUS: Final = sum(1 << usage for usage in STATUS_USAGES)
 _NO_KEYS: Final = _STATUS | 1 << NO_EVENT
@@ -46,11 +46,11 @@ class State(Enum):
 
 
 class Decoded(NamedTuple):
-    """One report by itself. A named tuple, since recordings have millions.
+    """One report by itself. A named tuple, because recordings have millions.
 
-    `slot` numbers the reports with keys from 0. `keys` has bit n set where usage n is down; `followed` are the
-    modifiers that have bits of their own in this report. `text` says what is malformed. `report` is the
-    report itself where the device has a pad, whose decoder reads it too.
+    `slot` numbers the reports with keys from 0. `keys` has bit n set if usage n is down; `followed` are the modifiers
+    with separate bits in this report. `text` says what is malformed. `report` is the report itself if the device has a
+    pad, because the pad's decoder reads it too.
     """
 
     state: State
@@ -66,7 +66,7 @@ Reader = Callable[[bytes, int], int]
 
 
 class Decoder:
-    """Reads the reports of one keyboard; made from its descriptor once."""
+    """Reads the reports of one keyboard; made once from its descriptor."""
 
     def __init__(self, descriptor: Descriptor) -> None:
         self.reports: tuple[KeyReport, ...] = key_reports(descriptor)
@@ -75,7 +75,7 @@ class Decoder:
         self._readers = {report.id: _compiled(slot, report) for slot, report in enumerate(self.reports)}
 
     def decode(self, report: bytes) -> Decoded:
-        """What a report says, the byte of its id included if the keyboard has ids. Longer reports are cut."""
+        """What a report says, including the byte of its id if the keyboard has ids. Longer reports are cut."""
         if not report:
             return Decoded(state=State.MALFORMED, text="the report is empty")
         id = report[0] if self.numbered else 0
@@ -96,7 +96,7 @@ class Decoder:
         return reader(report[:length]) if reader else Decoded(state=State.OTHER)
 
 
-# Looking a member up in its class costs as much as decoding a report that was met before.
+# Looking up a member in its class costs as much as decoding a report that is already known.
 _STATE_KEYS: Final = State.KEYS
 _STATE_ROLLED: Final = State.ROLLED
 
@@ -148,7 +148,7 @@ FEW_KEYS: Final = 16
 
 
 def key_set(bits: int) -> KeySet:
-    """The usages whose bits are set."""
+    """The usages of the set bits."""
     found: list[Usage] = []
     if bits.bit_count() <= FEW_KEYS:
         while bits:
@@ -164,12 +164,12 @@ def key_set(bits: int) -> KeySet:
 
 @cache
 def _usages_of_byte(place: int, value: int) -> tuple[Usage, ...]:
-    """The usages of one byte of a bitmap; there are 8,192 of these bytes at most."""
+    """The usages of one byte of a bitmap; there are at most 8,192 of these bytes."""
     return tuple(Usage(8 * place + bit) for bit in range(8) if value >> bit & 1)
 
 
 def _compiled(slot: int, report: KeyReport) -> Callable[[bytes], Decoded]:
-    """A function that reads this report; its steps are prepared, so that it looks at no description."""
+    """A function that reads this report; its steps are prepared, so it looks at no description."""
     readers = [_reader(step) for step in report.steps]
     own_bits = [_reader(step) for step in report.steps if isinstance(step, Bits)]
     followed = 0
@@ -207,7 +207,7 @@ def _bits_reader(step: Bits) -> Reader:
 
 
 def _wide_reader(step: Bits) -> Reader:
-    """Values of several bits, where each that is not zero counts."""
+    """Values of several bits; each value that is not zero counts."""
     mask = (1 << step.size) - 1
     places = [(step.bit + step.size * index, 1 << (step.usage + index)) for index in range(step.count)]
 
@@ -222,7 +222,7 @@ def _wide_reader(step: Bits) -> Reader:
 
 
 def _meanings(step: Array) -> dict[int, int]:
-    """Value -> bit of its usage; where two ranges name one value, both."""
+    """Value -> the bit of its usage; if two ranges name one value, the bits of both."""
     found: dict[int, int] = {}
     for values in step.values:
         for index in range(values.count):
@@ -247,7 +247,7 @@ def _bytes_reader(step: Array) -> Reader:
 
 
 def _array_reader(step: Array) -> Reader:
-    """Values of any size; no two ranges name one value, so that each is looked for where it would stand."""
+    """Values of any size; no two ranges name one value, so each is looked up in the only range that can have it."""
     runs = sorted(step.values, key=lambda values: values.first)
     firsts = [values.first for values in runs]
     size, start = step.size, step.bit

@@ -1,6 +1,6 @@
-"""What is to be done with a keyboard's reports to know the keys that are down: a few steps for each report.
+"""The few steps that find the keys that are down in each of a keyboard's reports.
 
-The decoder in Python, the table for the C decoder and the description of a keyboard are all made from these.
+The decoder in Python, the table for the C decoder and the description of a keyboard are all made from these steps.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from matrixmap.hid.descriptor import Descriptor, Field, UsageRange
 from matrixmap.hid.usages import KEYBOARD_PAGE, Usage
 
 KEYS: Final = 0x100
-"""Usages of the keyboard page that a key set can hold: 0x00 to 0xFF, of which those from 0xE8 on are reserved."""
+"""Usages of the keyboard page that a key set can hold: 0x00 to 0xFF; those from 0xE8 on are reserved."""
 
 MAX_ARRAY_BITS: Final = 32
 """A value of an array cannot span more than four bytes (HID 1.11, section 8.4)."""
@@ -31,7 +31,7 @@ class Bits:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Values:
-    """`count` values in a row, from `first` on, and the usages that they stand for, from `usage` on."""
+    """`count` values in a row, from `first` on, and their usages, from `usage` on."""
 
     first: int
     count: int
@@ -42,7 +42,7 @@ class Values:
 class Array:
     """`count` values of `size` bits each from bit `bit` on, each of which may name a key that is down.
 
-    `values` are compared as numbers without sign.
+    `values` are compared as unsigned numbers.
     """
 
     bit: int
@@ -67,7 +67,7 @@ class KeyReport:
 
     @property
     def steps(self) -> tuple[Step, ...]:
-        """The steps alone."""
+        """The steps without their places."""
         return tuple(step for _, step in self.placed_steps)
 
 
@@ -82,7 +82,7 @@ def key_reports(descriptor: Descriptor) -> tuple[KeyReport, ...]:
 
 
 def field_steps(field: Field) -> Iterator[Step]:
-    """The steps of one field; none where it carries no keys."""
+    """The steps of one field; none if it carries no keys."""
     if field.constant or not field.usages or not field.size or not field.count:
         return
     if field.variable:
@@ -104,7 +104,7 @@ def keys_of(first: int, last: int) -> tuple[int, int]:
 
 
 def merged(usages: Iterable[UsageRange]) -> Iterator[tuple[int, int]]:
-    """The ranges, those that continue each other taken together."""
+    """The ranges, with adjacent ones joined."""
     first = last = None
     for run in usages:
         if first is None or last is None:
@@ -129,7 +129,7 @@ def _bits(field: Field) -> Iterator[Bits]:
         index += last - first + 1
         if index >= field.count:
             return
-    # The last usage answers for all values that have none of their own: down if any of them is not zero.
+    # The last usage applies to all values without a usage of their own: down if any of them is not zero.
     usage, count = keys_of(last, last)
     if count > 0:
         rest = (field.count - index) * field.size

@@ -1,7 +1,7 @@
 """Names of usages outside the keyboard page that keyboards commonly have: pages 0x01, 0x08 and 0x0C.
 
-Names: USB-IF, HID Usage Tables, chapters 4 (Generic Desktop), 11 (LED) and 15 (Consumer). A usage that is not here is
-written by its number.
+Names: USB-IF, HID Usage Tables, chapters 4 (Generic Desktop), 11 (LED) and 15 (Consumer). A usage that is not listed
+here is written as its number.
 """
 
 from typing import Final
@@ -96,7 +96,7 @@ NAMES: Final = {
 
 
 def find_elsewhere(pattern: str) -> tuple[tuple[int, int, str], ...]:
-    """Page, number and name of the usages outside the keyboard page whose name has a pattern in it, in ascending order.
+    """Page, number and name of the usages outside the keyboard page with a pattern in their name, ascending.
 
     Letter case and outer blanks do not count; a blank pattern, or a number, finds nothing.
     """
@@ -112,7 +112,7 @@ def find_elsewhere(pattern: str) -> tuple[tuple[int, int, str], ...]:
 
 
 def page_name(page: int) -> str:
-    """A usage page in words: `the Consumer page`, or by its number."""
+    """A usage page in words, `the Consumer page`, or as its number."""
     if page >= 0xFF00:
         return f"vendor page 0x{page:04X}"
     name = PAGES.get(page)
@@ -120,7 +120,7 @@ def page_name(page: int) -> str:
 
 
 def extended_name(usage: int) -> str:
-    """A usage with its page in the upper 16 bits by its name: `KeyA`, `Mute`, or by its numbers."""
+    """A usage with its page in the upper 16 bits, by its name (`KeyA`, `Mute`) or by its numbers."""
     page, number = usage >> 16, usage & 0xFFFF
     if page == KEYBOARD_PAGE:
         fact = by_number(number)

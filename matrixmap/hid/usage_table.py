@@ -230,7 +230,7 @@ ROWS: Final[tuple[Row, ...]] = (
     (0xE7, "Keyboard Right GUI", "MetaRight"),
 )
 
-# What the name alone does not tell; from the footnotes of the same chapter, and common practice.
+# What the name alone does not say; from the footnotes of the same chapter, and common practice.
 NOTES: Final = (
     (0x00, "no event; fills an unused place of a report's key array"),
     (0x01, "status, not a key: more keys are down than the keyboard can report"),

@@ -23,8 +23,8 @@ LED_PAGE: Final = 0x08
 class UsageFact:
     """One defined usage of page 0x07.
 
-    `name` is that of the HID Usage Tables, `code` the W3C UI Events code (None where W3C has none:
-    such a usage is written by its number), `note` what the name alone does not tell a reader.
+    `name` is its name in the HID Usage Tables. `code` is the W3C UI Events code; None if W3C has none, and then the
+    usage is written as its number. `note` is what the name alone does not say.
     """
 
     usage: Usage
@@ -47,13 +47,13 @@ def _codes() -> Mapping[str, tuple[Usage, ...]]:
     return MappingProxyType(codes)
 
 
-# Ascending by number; the reserved numbers 0xA5-0xAF, 0xDE, 0xDF and from 0xE8 on are not in it.
+# Ascending by number, without the reserved numbers 0xA5-0xAF, 0xDE, 0xDF and those from 0xE8 on.
 USAGES: Final[tuple[UsageFact, ...]] = tuple(_facts())
 
 _BY_NUMBER: Final = MappingProxyType({int(fact.usage): fact for fact in USAGES})
 _BY_CODE: Final = _codes()
 
-# Members of the key array that are no keys (HID 1.11, appendix C, on phantom states).
+# Members of the key array that are not keys (HID 1.11, appendix C, on phantom states).
 NO_EVENT: Final = Usage(0x00)
 ERROR_ROLL_OVER: Final = Usage(0x01)
 POST_FAIL: Final = Usage(0x02)
@@ -98,20 +98,20 @@ LAST_BOOT_LED: Final = 0x05
 
 
 def by_number(number: int) -> UsageFact | None:
-    """The usage with this number, or None where page 0x07 defines none."""
+    """The usage with this number; None if page 0x07 defines none."""
     return _BY_NUMBER.get(number)
 
 
 def code_or_number(usage: Usage) -> str:
-    """The W3C code of a usage, or its number where it has none: `KeyA`, `0x9C`."""
+    """The W3C code of a usage, or its number if it has no code: `KeyA`, `0x9C`."""
     fact = by_number(usage)
     return fact.code if fact and fact.code else f"0x{usage:02X}"
 
 
 def by_code(code: str) -> tuple[Usage, ...]:
-    """The usages that a W3C code stands for, ascending; none for an unknown code.
+    """The usages of a W3C code, ascending; empty for an unknown code.
 
-    Letter case counts. Only `Backslash` stands for two: 0x31 on ANSI boards, 0x32 on ISO boards.
+    Letter case counts. Only `Backslash` has two usages: 0x31 on ANSI boards, 0x32 on ISO boards.
     """
     return _BY_CODE.get(code, ())
 
@@ -119,8 +119,8 @@ def by_code(code: str) -> tuple[Usage, ...]:
 def find(pattern: str) -> tuple[UsageFact, ...]:
     """The usages that a pattern names, each once: by code, then by number, then by part of a name.
 
-    A number is decimal or hexadecimal with 0x. Letter case and outer blanks do not count.
-    A blank pattern finds nothing. Within each of the three kinds the order is ascending.
+    A number is decimal, or hexadecimal with 0x. Letter case and outer blanks do not count. A blank pattern finds
+    nothing. Within each of the three kinds the order is ascending.
     """
     wanted = pattern.strip().casefold()
     if not wanted:

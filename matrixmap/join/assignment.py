@@ -1,7 +1,7 @@
-"""The assignment problem: each row gets a column of its own so that the sum of costs is least.
+"""The assignment problem: each row gets a separate column so that the sum of costs is least.
 
-The Hungarian method with row and column prices (H. W. Kuhn, Naval Research Logistics Quarterly 2, 1955; the shortest path
-form of R. Jonker and A. Volgenant, Computing 38, 1987), as remembered; the prices that it ends with prove the result.
+The Hungarian method with row and column prices (H. W. Kuhn, Naval Research Logistics Quarterly 2, 1955; the shortest
+path form of R. Jonker and A. Volgenant, Computing 38, 1987), as remembered; the final prices prove the result.
 """
 
 from __future__ import annotations
@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Assignment:
-    """The column of each row, and the prices that prove the sum to be least.
+    """The column of each row, and the prices that prove that the sum is least.
 
-    No cost is below its row price plus its column price, each chosen one equals it, and columns that no row has are
-    priced 0 while no price of a column is above 0: so no other choice can cost less.
+    No cost is less than its row price plus its column price, and each chosen cost equals that sum. Columns without a
+    row have the price 0, and no column has a price above 0. So no other choice can cost less.
     """
 
     columns: tuple[int, ...]
@@ -26,7 +26,7 @@ class Assignment:
 def least_assignment(costs: Sequence[Sequence[int]]) -> Assignment:
     """The assignment of least total cost, for at most as many rows as columns, in rows * rows * columns steps.
 
-    Costs are whole numbers, so that nothing is rounded. The same costs always give the same assignment.
+    Costs are whole numbers, so nothing is rounded. The same costs always give the same assignment.
     """
     rows = len(costs)
     columns = len(costs[0]) if rows else 0
@@ -51,11 +51,11 @@ def _add_row(
     row_prices: list[int],
     column_prices: list[int],
 ) -> None:
-    """Gives a column to one more row: the shortest path of changes to a free column, prices adjusted along it."""
+    """Gives a column to one more row: the shortest path of changes to a free column, with prices adjusted along it."""
     columns = len(row_of)
     far = 1 + 2 * sum(max(line) - min(line) + abs(min(line)) for line in costs)
     reach = [far] * columns
-    came_from: list[int | None] = [None] * columns  # the column from whose row a column is reached
+    came_from: list[int | None] = [None] * columns  # the column of the row from which a column is reached
     visited: list[int] = []
     is_open = [True] * columns
     row, at, distance = new, None, 0

@@ -17,14 +17,14 @@ KEEPING = frozenset({*MODIFIER_BITS, CAPS_LOCK, NUM_LOCK, SCROLL_LOCK})
 """Usages that leave a dead key pending: modifiers and locks."""
 
 DROPPING = frozenset({"Backspace", "Escape"})
-"""Functions that take a dead key back and do nothing else."""
+"""Functions that cancel a dead key and do nothing else."""
 
 
 def join_dead_keys(layout: Layout, bindings: Mapping[Trigger, Binding], stand_ins: Set[Trigger]) -> DeadKeys:
     """The dead keys of a symbolic layout.
 
-    A trigger with a line of the layout's own does only what that line says; one where another legend stands in is no
-    dead key.
+    A trigger with a line in the layout does only what that line says. A trigger with another legend as its stand-in is
+    no dead key.
     """
     if layout.join is Join.POSITIONAL:
         return DeadKeys(triggers=MappingProxyType({}), accents=MappingProxyType({}), pairs=MappingProxyType({}))
@@ -42,7 +42,7 @@ def join_dead_keys(layout: Layout, bindings: Mapping[Trigger, Binding], stand_in
     pairs = {
         (accent, trigger.usage, trigger.level): stroke
         for accent in used
-        # Of some hundred legends few are composed, so that the others are left out at once.
+        # Few of some hundred legends are composed, so the others are left out at once.
         for made in [layout.host.composes.get(accent, {})]
         for trigger, legend in cells.items()
         if legend.text in made
@@ -60,7 +60,7 @@ def _has_own_line(bindings: Mapping[Trigger, Binding], trigger: Trigger) -> bool
 
 
 def _composed(made: Mapping[str, str], accent: str, legend: Legend) -> Legend | None:
-    """The character that an accent makes of a legend, by what it makes of each; of a dead key only with itself."""
+    """The character that an accent makes of a legend, by its compositions; a dead key composes only with itself."""
     if not legend.is_character or (legend.dead and legend.text != accent):
         return None
     if not legend.dead and legend.text == accent:
@@ -70,7 +70,7 @@ def _composed(made: Mapping[str, str], accent: str, legend: Legend) -> Legend | 
 
 
 class Ending(Enum):
-    """What a press that is no pair does with a pending dead key."""
+    """What a press that forms no pair does with a pending dead key."""
 
     ACCENT_FIRST = "types the accent, then acts"
     KEEPS = "leaves it pending and acts"
@@ -79,7 +79,7 @@ class Ending(Enum):
 
 
 def ending(plan: Plan, press: Trigger) -> Ending:
-    """What a press does with any pending dead key where they are no pair and the press does something."""
+    """What a press that does something does with a pending dead key, if the two form no pair."""
     if press.usage in KEEPING:
         return Ending.KEEPS
     key = plan.layout.host.keys.get(press.usage)
@@ -92,7 +92,7 @@ def ending(plan: Plan, press: Trigger) -> Ending:
 
 
 def pairs(plan: Plan) -> Iterator[tuple[tuple[Trigger, Trigger], Stroke]]:
-    """Every press after a dead key that types a character of its own, with its stroke: after the easiest such dead key."""
+    """Every press after a dead key that types its own character, with its stroke: after the easiest such dead key."""
     dead: dict[str, Trigger] = {}
     for press, accent in sorted(plan.dead_keys.triggers.items(), key=lambda item: ease(item[0])):
         dead.setdefault(accent, press)
@@ -101,6 +101,6 @@ def pairs(plan: Plan) -> Iterator[tuple[tuple[Trigger, Trigger], Stroke]]:
 
 
 def ease(press: Trigger) -> tuple[int, bool, int, tuple[int, int, tuple[str, ...]]]:
-    """A key by which presses sort from the easiest on."""
+    """A sort key that puts the easiest presses first."""
     keypad = usage_name(press.usage).startswith("Numpad")
     return len(press.extras), keypad, press.level, press.sort_key()

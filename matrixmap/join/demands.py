@@ -22,8 +22,8 @@ def make_stroke(
 ) -> Stroke:
     """The stroke that presses keys in a shift state.
 
-    With `exact` it lifts each modifier that selects among what the keys type and is not in the state, save those in
-    `passed`; without it these pass. Modifiers that select nothing on these keys always pass.
+    With `exact` it lifts each modifier that selects among what the keys type and is not in the state, except those in
+    `passed`; without it, these pass. Modifiers that select nothing on these keys always pass.
     """
     if len(keys) == 1 and state and state in keys[0].types and (own := machine.modifier_of(keys[0].name)):
         return _modifiers_alone(machine, how, keys[0], state | {own}, exact)
@@ -51,7 +51,7 @@ def make_stroke(
 
 
 def _modifiers_alone(machine: Machine, how: Contacts, key: Key, held: ShiftState, exact: bool) -> Stroke:
-    """The stroke that holds modifiers and no other key, where the own key of one of them types something then."""
+    """The stroke that holds modifiers and no other key, if one of the modifiers' keys then types something itself."""
     demands = tuple(
         Demand.HOLD
         if modifier.name in held
@@ -77,11 +77,9 @@ def choose_holds(
     modifiers: Iterable[str],
     fixed: Mapping[str, Contact] = MappingProxyType({}),
 ) -> tuple[Contact, ...]:
-    """One contact a modifier, such that they make no phantom with the contacts; the first of each if all choices do.
+    """One contact a modifier, so that they make no phantom with the contacts; the first of each if all choices do.
 
-    A modifier in `fixed` is held by that contact.
-
-    Choices are tried in the order of the machine's file.
+    A modifier in `fixed` is held by that contact. Choices are tried in the order of the machine's file.
     """
     by_name = {modifier.name: modifier for modifier in machine.modifiers}
     choices = [

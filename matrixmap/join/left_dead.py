@@ -1,4 +1,4 @@
-"""Basic keys of a host that work nothing: why, and what of the machine would do."""
+"""Basic keys of a host that do nothing: why, and which stroke of the machine would serve."""
 
 from __future__ import annotations
 
@@ -13,13 +13,13 @@ from matrixmap.model.words import shown
 
 
 def dead_keys(machine: Machine, host: Host, pairs: Iterable[PlacedPair]) -> tuple[DeadKey, ...]:
-    """The basic keys of the host that no pair gives anything to do, by usage."""
+    """The basic keys of the host that no pair uses, by usage."""
     paired = {pair.usage for pair in pairs}
     return tuple(dead_key(machine, host, usage) for usage in basic_keys(host) if usage not in paired)
 
 
 def dead_key(machine: Machine, host: Host, usage: Usage) -> DeadKey:
-    """A basic key that works nothing, with the reason that the machine gives for it."""
+    """A basic key that does nothing, with the reason on the machine's side."""
     if usage in SHIFTS:
         return _dead_shift(machine, usage)
     wanted = _wanted(host, usage)
@@ -39,7 +39,7 @@ def _dead_shift(machine: Machine, usage: Usage) -> DeadKey:
 
 
 def _wanted(host: Host, usage: Usage) -> tuple[str, ...]:
-    """What a key is pressed for: the letter or digit that it prints, or that its W3C code names, or its function."""
+    """What a key is pressed for: the letter or digit that it prints or that its W3C code names, or its function."""
     signs = dict.fromkeys(sign for sign in (letter_or_digit(host, usage), coded(usage)) if sign)
     if signs:
         return tuple(signs)

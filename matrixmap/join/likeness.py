@@ -1,4 +1,4 @@
-"""Which keys of a machine and a host are alike: they type one thing, are one modifier, or lie on a keypad."""
+"""Which keys of a machine and a host are alike: they type the same, are the same modifier, or are on a keypad."""
 
 from __future__ import annotations
 
@@ -25,8 +25,8 @@ Spot = tuple[float, float]
 class Cap:
     """A key in its place: the middle of its cap, its kind, and what it means, if anything.
 
-    A meaning is the character or function that the key types plain, a letter as a small one, or the modifier that it is.
-    `by_code` is the letter or digit of a host key's W3C code.
+    Its meaning is the character or function that the key types plain, with letters in lower case, or the modifier that
+    it is. `by_code` is the letter or digit of a host key's W3C code.
     """
 
     at: Spot
@@ -36,12 +36,12 @@ class Cap:
 
 
 def distance(one: Spot, two: Spot) -> float:
-    """How far two spots are apart, in key pitches."""
+    """How far apart two spots are, in key pitches."""
     return hypot(one[0] - two[0], one[1] - two[1])
 
 
 def machine_caps(machine: Machine) -> dict[str, Cap]:
-    """Each placed key that closes a contact, caps in parallel included, row by row; rows are one pitch high."""
+    """Each placed key that closes a contact, row by row, including caps in parallel; rows are one pitch high."""
     places = dict(_places(machine))
     pad = _keypad(machine, places)
     caps = {}
@@ -57,7 +57,7 @@ def machine_caps(machine: Machine) -> dict[str, Cap]:
 
 
 def _closed_alone(machine: Machine, name: str) -> str:
-    """The key whose contact a cap closes, if it is one; else the cap."""
+    """The key with the contact that a cap closes, if it closes one; else the cap itself."""
     closed = machine.parallel.get(name, ())
     return closed[0] if len(closed) == 1 else name
 
@@ -77,9 +77,9 @@ def _places(machine: Machine) -> Iterator[tuple[str, Spot]]:
 
 
 def _keypad(machine: Machine, places: Mapping[str, Spot]) -> frozenset[str]:
-    """The keys of the machine's keypad: the digits that are there a second time, and what lies about them.
+    """The keys of the machine's keypad: the digits that occur a second time, and the keys around them.
 
-    Of two keys of one digit the one with more digits in its row, without a break, belongs to the row of digits.
+    Of two keys of one digit, the one with more digits next to each other in its row belongs to the row of digits.
     """
     digits: dict[str, list[str]] = {}
     for name in places:
@@ -110,13 +110,13 @@ def _keypad(machine: Machine, places: Mapping[str, Spot]) -> frozenset[str]:
 
 
 def _touches(places: Mapping[str, Spot], name: str, others: Iterable[str]) -> bool:
-    """Whether a key lies beside another one in its row, with no gap of half a key between."""
+    """Whether a key has a neighbour in its row, with less than half a key between them."""
     x, y = places[name]
     return any(abs(places[other][1] - y) < 0.5 and abs(places[other][0] - x) < 1.5 for other in others)
 
 
 def _runs(machine: Machine, digits: set[str]) -> dict[str, int]:
-    """Each key that types a digit, with how many of them lie side by side there."""
+    """Each key that types a digit, with the number of digit keys side by side there."""
     runs: dict[str, int] = {}
     for row in machine.rows:
         run: list[str] = []
@@ -151,7 +151,7 @@ def host_caps(host: Host) -> dict[Usage, Cap]:
 
 
 def is_free(usage: Usage, cap: Cap, keys: Iterable[Cap]) -> bool:
-    """Whether a host key may go to a machine's key that is not like it; else it stays dead, which is told.
+    """Whether a host key may go to a machine's key that is not like it; else it stays dead, which is reported.
 
     A person who presses Enter or an arrow never means another function.
     """

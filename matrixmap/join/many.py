@@ -1,4 +1,4 @@
-"""Lines for many keys: on which host key each key of the machine answers one."""
+"""Lines for many keys: the host key on which each key of the machine responds to one."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def many_bindings(
 ) -> dict[Trigger, Binding]:
     """What the lines for many keys add to some bindings; a line that names a key wins over them."""
     stands_in = frozenset(each.trigger for each in stand_ins)
-    # From the easiest on: the keypad last, keys of the form first, those that print it themselves, the lowest level.
+    # Easiest first: the keypad last, keys of the form first, then keys that print it themselves, then the lowest level.
     presses = sorted(_alone(bindings), key=lambda press: (*_ease(layout.host, press[0], stands_in), press[1]))
     found: dict[Trigger, Binding] = {}
     for line in layout.many:
@@ -34,10 +34,10 @@ def many_bindings(
 
 
 def _pairs(layout: Layout, line: ManyLine, presses: Iterable[tuple[Trigger, Contact]]) -> Iterator[tuple[Usage, Key]]:
-    """Host keys with the key of the machine that a line presses there.
+    """Host keys with the machine's key that a line presses there.
 
-    A host key stands for one key of the machine, and that key answers on one host key: the first that are free, presses
-    taken in their order. Both usages of a code are one host key.
+    A host key stands for one key of the machine, and that key responds on one host key: the first free ones, in the
+    order of `presses`. Both usages of a code are one host key.
     """
     wanted = {key.contact: key for key in layout.machine.keys if line.stroke.modifiers in key.types}
     taken: set[str] = set()
@@ -51,7 +51,7 @@ def _pairs(layout: Layout, line: ManyLine, presses: Iterable[tuple[Trigger, Cont
 
 
 def _alone(bindings: Mapping[Trigger, Binding]) -> Iterator[tuple[Trigger, Contact]]:
-    """Presses that close one contact and hold no modifier of the machine for it: so a key types its plain legend."""
+    """Presses that close one contact and hold no modifier of the machine, so that a key types its plain legend."""
     for trigger, binding in bindings.items():
         match binding.action:
             case Stroke(contacts=(contact,), demands=demands) if Demand.HOLD not in demands and not trigger.extras:

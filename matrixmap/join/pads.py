@@ -1,7 +1,7 @@
 """Which sources of a pad close which switch of a controller, by a layout's section `pads:` and its defaults.
 
-A switch called Up, Down, Right or Left is closed by the hat, the D-pad and the stick, one called Fire by the first two
-buttons. A layout's line for a switch stands in place of these.
+The hat, the D-pad and the stick close a switch called Up, Down, Right or Left; the first two buttons close one called
+Fire. A layout's line for a switch replaces these defaults.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ _FIRE_BUTTONS: Final = (Source(0), Source(1))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrivenSwitch:
-    """A switch of a controller, what closes it, and the direction that it is, if its first source is one."""
+    """A switch of a controller, what closes it, and its direction, if its first source is one."""
 
     switch: Switch
     sources: tuple[Source, ...]
@@ -30,14 +30,14 @@ class DrivenSwitch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrivenController:
-    """A controller that a pad drives: its number in the machine's file, and its switches in the order there."""
+    """A controller that a pad drives: its number in the machine's file, and its switches in the file's order."""
 
     number: int
     controller: Controller
     switches: tuple[DrivenSwitch, ...]
 
     def closed(self, on: int) -> int:
-        """The switches that are closed while these sources are on, as a mask; of opposite directions neither."""
+        """A mask of the switches that are closed while these sources are on; of opposite directions, neither."""
         pressed = [bool(sum(1 << source for source in one.sources) & on) for one in self.switches]
         shown = {one.direction for one, down in zip(self.switches, pressed, strict=True) if down and one.direction}
         mask = 0
@@ -48,7 +48,7 @@ class DrivenController:
 
 
 def driven_controllers(pads: Pads, machine: Machine) -> tuple[DrivenController, ...]:
-    """The controllers of a layout's order with what closes each of their switches."""
+    """The controllers in a layout's order, each switch with what closes it."""
     numbers = {controller.name: number for number, controller in enumerate(machine.controllers)}
     lines = {line.function: line.sources for line in pads.switches}
     taken = {button.source for button in pads.buttons}
@@ -72,7 +72,7 @@ def _driven(switch: Switch, sources: tuple[Source, ...] | None, taken: set[Sourc
 
 
 def usual_sources(function: str) -> tuple[Source, ...]:
-    """The sources of a switch without a line, by its name."""
+    """The default sources of a switch, by its name."""
     name = function.casefold()
     for direction in Direction:
         if name == direction.name.casefold():
@@ -81,6 +81,6 @@ def usual_sources(function: str) -> tuple[Source, ...]:
 
 
 def stroke_usages(pads: Pads) -> Iterator[tuple[Source, Usage]]:
-    """The buttons that press a stroke or send a command, with the usage by which the table knows each."""
+    """The buttons that press a stroke or send a command, each with its usage in the table."""
     for button, usage in zip(pads.buttons, STROKE_USAGES, strict=False):
         yield button.source, usage

@@ -1,4 +1,4 @@
-"""Compiles a layout into its plan: what the join gives, then what the lines of the layout change."""
+"""How a layout is compiled into its plan: what the join gives, then what the layout's lines change."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ def compile_plan(layout: Layout) -> Plan:
 
 
 def _driven(layout: Layout) -> Driven | None:
-    """The controllers that pads drive, the directions of which two are never closed together, and how long a tap is shown."""
+    """The controllers that pads drive, pairs of directions that never close together, and how long a tap is shown."""
     if layout.pads is None:
         return None
     opposites: list[tuple[str, str, str]] = []
@@ -59,7 +59,7 @@ def _driven(layout: Layout) -> Driven | None:
 
 
 def _pad_bindings(layout: Layout) -> tuple[Binding, ...]:
-    """What buttons of pads press, at every level, for Shift on a keyboard changes nothing about a button."""
+    """What buttons of pads press, at every level, because Shift on a keyboard changes nothing about a button."""
     buttons = layout.pads.buttons if layout.pads else ()
     found = []
     for button, usage in zip(buttons, STROKE_USAGES, strict=False):
@@ -72,7 +72,7 @@ def _pad_bindings(layout: Layout) -> tuple[Binding, ...]:
 
 
 def _apply_lines(layout: Layout, bindings: dict[Trigger, Binding]) -> None:
-    """Puts the layout's own lines over what the join gave; a line that names modifiers wins over one that does not."""
+    """Puts the layout's own lines over the result of the join; a line with modifiers wins over one without."""
     named: list[tuple[TriggerName, Action]] = [(line.trigger, _line_action(layout, line)) for line in layout.keys]
     named += [(line.trigger, Command(number=line.number)) for line in layout.commands]
     for trigger, action in sorted(named, key=lambda pair: not pair[0].every_level):
@@ -87,10 +87,11 @@ def _apply_lines(layout: Layout, bindings: dict[Trigger, Binding]) -> None:
 
 
 def _levels(layout: Layout, trigger: TriggerName, usage: Usage, action: Action) -> range:
-    """The levels that a line answers.
+    """The levels for which a line is used.
 
-    A line without modifiers answers every level where it feeds a modifier, where the key's place counts (a positional
-    layout), where the host key does not tell levels apart, and on the keypad, where level 2 is Num Lock off.
+    A line without modifiers is used for every level in four cases: it feeds a modifier; the key's place counts (a
+    positional layout); the host key does not tell levels apart; or the key is on the keypad, where level 2 is Num Lock
+    off.
     """
     if not trigger.every_level:
         return range(trigger.level, trigger.level + 1)

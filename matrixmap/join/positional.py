@@ -1,4 +1,4 @@
-"""Proposes the pairs of a positional layout: like goes with like, and every other key with the one that lies where it lies."""
+"""Proposed pairs of a positional layout: like goes with like, and every other key with the one in the same place."""
 
 from __future__ import annotations
 
@@ -29,30 +29,30 @@ UNITS_PER_PITCH = 1000
 """Distances are whole numbers, thousandths of a key pitch, so that sums are exact."""
 
 FARTHEST = 6 * UNITS_PER_PITCH
-"""What a key without a pair counts: no other keys are moved by more than this, all in all, to make room for it."""
+"""The cost of a key without a pair: to make room for it, other keys are moved by no more than this in total."""
 
 UNLIKE = 10_000 * UNITS_PER_PITCH
-"""What a pair of two kinds of key counts: more than all distances together."""
+"""The cost of a pair of two kinds of key: more than all distances together."""
 
 UNDER_KEYPAD = 1.0
-"""So near, in key pitches, a key that is on no keypad lies under the host's."""
+"""A key that is on no keypad is under the host's keypad if it is this near, in key pitches."""
 
 Keys = Mapping[str, Cap]
 Usages = Mapping[Usage, Cap]
 Chosen = dict[Usage, str]
 Far = Callable[[str, Usage], float]
 Token = Callable[[Cap], str | None]
-"""What a key means for a comparison; keys of one token are alike, and those of None like no other."""
+"""What a key means in a comparison; keys with the same token are alike, and None is like nothing."""
 
 
 def propose_pairs(machine: Machine, host: Host) -> tuple[PlacedPair, ...]:
     """The pairs, in the order of the machine's place rows.
 
-    The two keyboards are laid over each other so that letters and digits fall together. Then keys that are alike are
-    paired wherever they lie, the nearest where there are several: letters and digits, what types one function or a
-    space, modifiers of one name, a keypad with a keypad. Of the rest a character key gets a character key, a modifier a
-    modifier and a function key another, by the least total distance; a key gets none where that would move keys by
-    more than six pitches, all in all. One key can have two host keys: both Shifts, where the machine has one.
+    The two keyboards are laid over each other so that letters and digits match. Then keys that are alike are paired
+    wherever they are, the nearest if there are several: letters and digits, keys that type the same function or a
+    space, modifiers with the same name, a keypad with a keypad. The remaining keys are paired within their kind,
+    character keys, modifiers and function keys, by the least total distance. A key gets no pair if its pair would move
+    keys by more than six pitches in total. One key can have two host keys: both Shifts, if the machine has only one.
     """
     keys, usages = machine_caps(machine), host_caps(host)
     if not keys:
@@ -73,7 +73,7 @@ def propose_pairs(machine: Machine, host: Host) -> tuple[PlacedPair, ...]:
 
 
 def _distances(keys: Keys, usages: Usages) -> Far:
-    """How far a key and a host key are apart; those of two keypads as if these lay over each other."""
+    """How far apart a key and a host key are; two keypads are measured as if they were laid over each other."""
     main = _offset(keys, usages, keypad=False)
     pad = _offset(keys, usages, keypad=True)
 
@@ -86,9 +86,9 @@ def _distances(keys: Keys, usages: Usages) -> Far:
 
 
 def _offset(keys: Keys, usages: Usages, keypad: bool) -> Spot:
-    """How far to move the machine's keyboard: by the middle one of the ways from its letters and digits to the host's.
+    """How far to move the machine's keyboard: the median move from its letters and digits to the host's.
 
-    Without any the middles of the two keyboards fall together.
+    Without letters and digits, the middles of the two keyboards are laid over each other.
     """
     ours = [cap for cap in keys.values() if (cap.kind == KEYPAD) == keypad]
     theirs = [cap for cap in usages.values() if (cap.kind == KEYPAD) == keypad]
@@ -118,8 +118,8 @@ def _is_sign(cap: Cap) -> bool:
 def _alike(keys: Keys, usages: Usages, far: Far) -> Chosen:
     """The pairs of keys that are alike.
 
-    Letters and digits go by what the host prints or by its W3C codes, all in one way: by that in which they lie nearer.
-    A key of the machine's keypad goes to the host's, but where it alone types what the main part of the host needs.
+    Letters and digits go by the host's print or by its W3C codes, all in the same way: the one that puts them nearer. A
+    key of the machine's keypad goes to the host's keypad, unless it alone types what the main part of the host needs.
     """
     printed, coded = _by_print, _by_code
     ways = [_signs(keys, usages, far, first, second) for first, second in ((printed, coded), (coded, printed))]
@@ -141,7 +141,7 @@ def _alike(keys: Keys, usages: Usages, far: Far) -> Chosen:
 
 
 def _signs(keys: Keys, usages: Usages, far: Far, first: Token, second: Token) -> Chosen:
-    """The pairs of letters and digits by what a first look at a host key says, the rest by a second."""
+    """The pairs of letters and digits by `first`, which says what a host key means; the rest by `second`."""
     chosen: Chosen = {}
     for kind in (CHARACTER, KEYPAD):
         for theirs in (first, second):
@@ -150,7 +150,7 @@ def _signs(keys: Keys, usages: Usages, far: Far, first: Token, second: Token) ->
 
 
 def _pair(keys: Keys, usages: Usages, far: Far, chosen: Chosen, ours: Token, theirs: Token) -> Chosen:
-    """Keys and host keys of one token in pairs of least total distance, as many as there are of both and not chosen yet."""
+    """Keys and host keys with the same token in pairs of least total distance, as many as are not yet chosen."""
     taken = set(chosen.values())
     names: dict[str, list[str]] = {}
     for name, cap in keys.items():
@@ -164,7 +164,7 @@ def _pair(keys: Keys, usages: Usages, far: Far, chosen: Chosen, ours: Token, the
 
 
 def _nearest(names: Sequence[str], usages: Sequence[Usage], far: Far) -> Chosen:
-    """As many pairs as there can be, of least total distance."""
+    """As many pairs as possible, of least total distance."""
     costs = [[round(far(name, usage) * UNITS_PER_PITCH) for usage in usages] for name in names]
     if len(names) <= len(usages):
         columns = least_assignment(costs).columns
@@ -203,7 +203,7 @@ def _by_code(cap: Cap) -> str | None:
 
 
 def _by_place(keys: Keys, usages: Usages, far: Far) -> Chosen:
-    """Pairs of one kind by least total distance; a key gets none where that would move keys too far."""
+    """Pairs of one kind by least total distance; a key gets no pair if that would move keys too far."""
     if not keys or not usages:
         return {}
     names, columns = list(keys), list(usages)

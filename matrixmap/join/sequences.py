@@ -1,4 +1,4 @@
-"""Sequences: legends that the machine types by several strokes in turn, as one stroke with others before it."""
+"""Sequences: legends that the machine types with several strokes in turn, as one stroke with others before it."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class SequenceMaker:
         self._made: dict[str, Stroke] = {}
 
     def find(self, legend: Legend, exact: bool = False) -> Stroke | None:
-        """The last stroke of the sequence that types a legend, with those before it; the other case will do unless `exact`."""
+        """The last stroke of the sequence that types a legend, with those before it; in either case unless `exact`."""
         text: str | None = legend.text
         if text not in self.known:
             text = other_case(legend.text) if not exact and legend.is_character else None
@@ -33,7 +33,7 @@ class SequenceMaker:
         return self._made[text]
 
     def _stroke(self, stroke: Keystroke) -> Stroke:
-        """One stroke, with exactly the modifiers of its state: with others it may begin, or type, something else."""
+        """One stroke with exactly the modifiers of its state: with others it may begin or type something else."""
         machine, how = self.layout.machine, self.layout.contacts
         key = machine.key(stroke.key) if stroke.key is not None else None
         contacts = (key.contact,) if key else ()

@@ -28,7 +28,7 @@ class StrokeMaker:
         self.sequences = SequenceMaker(layout)
 
     def find(self, offers: Mapping[str, Offer], legend: Legend) -> Stroke | None:
-        """What types a legend: one stroke, else a sequence; then, of a letter, the other case."""
+        """What types a legend: one stroke, else a sequence; then, for a letter, the other case."""
         offer = offers.get(legend.text)
         if offer is None:
             sequence = self.sequences.find(legend, exact=True)
@@ -49,9 +49,9 @@ class StrokeMaker:
 
 
 def join_symbolic(layout: Layout) -> tuple[dict[Trigger, Binding], tuple[StandIn, ...]]:
-    """A binding for every trigger whose character or function the machine has, and for the modifiers.
+    """A binding for every trigger with a character or function that the machine has, and for the modifiers.
 
-    The second host of the layout stands in where the machine lacks what the first prints; these triggers are listed.
+    The second host of the layout stands in if the machine lacks what the first one prints; these triggers are listed.
     """
     offers = find_offers(layout)
     strokes = StrokeMaker(layout)
@@ -78,7 +78,7 @@ def join_symbolic(layout: Layout) -> tuple[dict[Trigger, Binding], tuple[StandIn
 def _gives_way(key: HostKey, own: Legend | None, useful: frozenset[str]) -> bool:
     """Whether another host's character may stand in for a legend that the machine lacks.
 
-    For a character, or on a level of a character key where nothing is printed; not for a dead key that is of use.
+    It may for a character, and on a level of a character key where nothing is printed, but not for a useful dead key.
     """
     if own is None:
         return any(legend is not None and legend.is_character for legend in key.legends)
@@ -93,7 +93,7 @@ def _stand_in(layout: Layout, trigger: Trigger) -> Legend | None:
 
 
 def useful_accents(layout: Layout, offers: Mapping[str, Offer]) -> frozenset[str]:
-    """The accents of the host with which the machine can do something: it has the accent or what it makes of a letter."""
+    """The accents of the host that are useful: the machine has the accent, or what it makes of a letter."""
     letters = {legend.text for key in layout.host.keys.values() for legend in key.legends if legend}
     typed = offers.keys() | sequences_of(layout.machine).keys()
     return frozenset(
@@ -111,7 +111,7 @@ def levels_of(layout: Layout, usage: Usage) -> range:
 def find_offers(layout: Layout) -> Mapping[str, Offer]:
     """Character or function -> the key and shift state that type it.
 
-    A line under `types` decides; else fewest modifiers win, and ties go to grid order.
+    A line under `types` decides; else the fewest modifiers win, and ties go to grid order.
     """
     offers = best_offers(layout.machine)
     for line in layout.types:
@@ -122,9 +122,10 @@ def find_offers(layout: Layout) -> Mapping[str, Offer]:
 
 
 def best_offers(machine: Machine) -> dict[str, Offer]:
-    """What the machine offers without a layout's choice: fewest modifiers, then grid order.
+    """What the machine offers without a layout's choice: the fewest modifiers first, then grid order.
 
-    Keys that only some machines have come after all others; a second meaning of a key after the first ones of its state.
+    Keys that only some machines have come after all others. A key's second meaning comes after the first meanings of
+    its state.
     """
     found: dict[str, Offer] = {}
     states = sorted(
@@ -142,7 +143,7 @@ def best_offers(machine: Machine) -> dict[str, Offer]:
 
 
 def find_offer(offers: Mapping[str, Offer], legend: Legend) -> Offer | None:
-    """What types a legend; where the machine has one case of a letter, both cases find it."""
+    """What types a legend; if the machine has one case of a letter, both cases find it."""
     offer = offers.get(legend.text)
     other = None if offer or not legend.is_character else other_case(legend.text)
     return offers.get(other) if other else offer

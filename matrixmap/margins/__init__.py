@@ -1,1 +1,1 @@
-"""Whether closed contacts really read low, in time, and whether the supply holds: volts, times and currents of a board."""
+"""The margins of a board, in volts, times and currents: closed contacts read low, in time, and the supply holds."""

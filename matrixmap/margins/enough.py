@@ -1,6 +1,7 @@
-"""How far one value may go, the others as they are, until something is no longer sure: which change would be enough.
+"""How far one value may change, with the others unchanged, before something is no longer certain.
 
-Each answer is found by halving, rounded to three digits towards the safe side, and looked at once more as it is told.
+This shows which change would be enough. Each answer is found by halving, rounded to three digits towards the safe side,
+and checked once more in its rounded form.
 """
 
 from __future__ import annotations
@@ -20,14 +21,14 @@ from matrixmap.margins.worst import CycleError, most_drop
 
 HALVINGS = 24
 WIDEST = Fraction(10**6)
-"""How far from its value of now a value is looked for."""
+"""How far from its present value a value is looked for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
-    """A value with which something holds, the others as they are: `most` or else at least `value`; None: none is enough.
+    """A value with which something holds, the others unchanged: at most `value` if `most`, else at least; None: none.
 
-    `now` is the value of now at that end; `unit` is V, ohms, pF or m.
+    `now` is the present value at that end; `unit` is V, ohms, pF or m.
     """
 
     holds: str
@@ -39,7 +40,7 @@ class Limit:
 
     @property
     def is_kept(self) -> bool:
-        """Whether the value of now is within the limit."""
+        """Whether the present value is within the limit."""
         return self.value is not None and (self.now <= self.value if self.most else self.now >= self.value)
 
 
@@ -98,7 +99,8 @@ def _farads(facts: Facts, farads: Fraction) -> Facts:
 class Limits:
     """Looks for limits around the facts of a board.
 
-    `parts` are one of each shape that can be closed, as masks, and `phantoms` one of each shape of three contacts that make one.
+    `parts` has one part of each shape that can be closed, as a mask; `phantoms` has one of each shape of three contacts
+    that make a phantom.
     """
 
     facts: Facts
@@ -111,7 +113,7 @@ class Limits:
         return ((kinds, kinds.shape(part)) for part in parts)
 
     def presses(self, facts: Facts) -> bool:
-        """Whether each contact of each block is surely read, by its volts."""
+        """Whether each contact of each block is certainly read, by its volts."""
         for kinds, shape in self._all(facts, self.parts):
             for box, node in closed_boxes(kinds, shape):
                 worst = box.worst(node, True)
@@ -120,7 +122,7 @@ class Limits:
         return True
 
     def never(self, facts: Facts) -> bool:
-        """Whether the fourth corner of three contacts surely reads high."""
+        """Whether the fourth corner of three contacts certainly reads high."""
         for kinds, shape in self._all(facts, self.phantoms):
             select, sense = shape.open_corner
             worst = kinds.box(shape, select).worst(f"N{sense}", False)
@@ -129,20 +131,20 @@ class Limits:
         return True
 
     def open_line(self, facts: Facts) -> bool:
-        """Whether a line on which nothing is closed surely reads high."""
+        """Whether a line without closed contacts certainly reads high."""
         kinds = Kinds(facts, self.width)
         lowest = (kinds.open_line(line).worst("N0", False).value for line in dict.fromkeys(facts.senses))
         return all(each is not None and each >= facts.high for each in lowest)
 
     def risen(self, facts: Facts) -> bool:
-        """Whether each sense line is up again when the next line is read."""
+        """Whether each sense line is high again when the next line is read."""
         until = facts.to_next or facts.to_read
         return until is not None and all(
             _longest(kinds, shape) <= until for kinds, shape in self._all(facts, self.parts)
         )
 
     def _slowest_risen(self, facts: Facts) -> bool:
-        """The same of the one part that takes longest now: quicker, and only a first guess."""
+        """The same for the one part that now takes longest: faster, and only a first guess."""
         until = facts.to_next or facts.to_read
         kinds = Kinds(facts, self.width)
         return until is not None and _longest(kinds, kinds.shape(self._slowest)) <= until
@@ -153,7 +155,7 @@ class Limits:
         return max(self.parts, key=lambda part: _longest(kinds, kinds.shape(part)))
 
     def all(self, timed: bool = True) -> Iterator[Limit]:
-        """The limits, by what they keep; those of times only where all that they need is known (`timed`)."""
+        """The limits, by what they ensure; those of times only if everything that they need is known (`timed`)."""
         facts = self.facts
         now = [each for at, each in facts.contacts.items() if at < len(facts.selects) * len(facts.senses)]
         if facts.how != "follows-select" and now:
@@ -173,7 +175,7 @@ class Limits:
             yield from self._capacitance()
 
     def _diode(self, now: list[ContactFacts]) -> Iterator[Limit]:
-        """The most that a diode may drop at the most current through it, by making it worse or better."""
+        """The most that a diode may drop at the most current through it, found by making it worse or better."""
         with_diode = [each for each in now if each.diodes]
         if not with_diode:
             return
@@ -186,7 +188,7 @@ class Limits:
         yield replace(found, value=value, now=round(float(diode.emission.most) * scale, 3))
 
     def _capacitance(self) -> Iterator[Limit]:
-        """The most farads of a line, and how long a cable may be with that."""
+        """The most farads of a line, and how long a cable may then be."""
         farads = max(line.farads.most for line in (*self.facts.senses, *self.facts.selects)) or Fraction(1, 10**12)
         found = self._risen("capacitance of a line", _farads, farads)
         pico = replace(
@@ -219,7 +221,7 @@ class Limits:
         unit: str = "ohms",
         widest: Fraction = WIDEST,
     ) -> Limit:
-        """The last value that is enough, seen from the side where all is well."""
+        """The last value that suffices, seen from the side where everything holds."""
 
         def fine(value: Fraction) -> bool:
             try:
@@ -245,14 +247,14 @@ class Limits:
 
 
 def _longest(kinds: Kinds, shape: Shape) -> float:
-    """Seconds after which each sense line of a part is surely up again."""
+    """Seconds after which each sense line of a part is certainly high again."""
     settling = rising(kinds, shape, 0)
     lines = 1 if shape.is_uniform else len(shape.senses)
     return max(settling.bound(f"N{at}", kinds.facts.high) for at in range(lines))
 
 
 def most_drop_of(saturation: Span, amps: Fraction) -> float:
-    """Volts that a diode drops at a current for each 1 of its emission coefficient."""
+    """The volts that a diode drops at a current for each unit of its emission coefficient."""
     one = Span(Fraction(1), Fraction(1))
     return float(most_drop(Junction("", "", "", saturation, one), amps))
 

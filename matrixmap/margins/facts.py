@@ -1,7 +1,7 @@
-"""Which values of a machine and a board the voltages follow from, each from a least to a most, and which are missing.
+"""Which values of a machine and a board determine the voltages, each from a least to a most, and which are missing.
 
-What a file does not say is never made up. A missing value is named; a usual one is offered for it, and used only where the
-caller asks for that.
+A value that a file does not give is never made up. A missing value is named; a usual one is offered for it, and used
+only if the caller asks for that.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ NONE = Span(Fraction(0), Fraction(0))
 
 
 class Typical(NamedTuple):
-    """A usual value for a field, and where that is from."""
+    """A usual value for a field, and its source."""
 
     value: Interval
     source: str
@@ -51,14 +51,14 @@ TYPICAL = {
     "own_key_ohms": Typical(Interval(0, 200), "carbon pills, by keypad makers' design guides"),
     "unselected_ohms": Typical(Interval(20, 100), "an output of 74HC, from memory"),
 }
-"""What is offered for a value that is missing, in the unit of its name."""
+"""What is offered for a missing value, in the unit of its name."""
 
 TYPICAL_DIODE = ((Interval(0.00001, 2.52), Interval(1.0, 1.752), Interval(0, 0.568)),)
 """Saturation current in nanoamperes, emission coefficient and ohms of a silicon diode (from memory)."""
 
 
 class Missing(NamedTuple):
-    """A value that no file gives: the field, whose it is, what it is needed for, and where it could stand."""
+    """A value that no file gives: the field, its owner, what it is needed for, and where it could be written."""
 
     field: str
     of: str
@@ -67,12 +67,12 @@ class Missing(NamedTuple):
 
     @property
     def typical(self) -> Typical:
-        """What is usual."""
+        """The usual value."""
         return TYPICAL["pin leakage_ua" if self.field == "leakage_ua" and self.of != "electric" else self.field]
 
 
 class Pulled(NamedTuple):
-    """A resistor of the board from a line to ground or a supply, which may be that of the machine."""
+    """A resistor of the board from a line to ground or to a supply, which may be the machine's."""
 
     ref: str
     ohms: Span
@@ -82,7 +82,7 @@ class Pulled(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineFacts:
-    """A line: resistors of the board on it, amperes that leak into or out of it at most, farads."""
+    """A line: the board's resistors on it, the most amperes that leak into or out of it, and its farads."""
 
     pulls: tuple[Pulled, ...] = ()
     leak: Fraction = Fraction(0)
@@ -98,9 +98,9 @@ class DiodeFacts(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ContactFacts:
-    """How a contact joins its lines: ohms with all that lies in series, and diodes.
+    """How a contact joins its lines: ohms including everything in series, and diodes.
 
-    Where an output pulls the sense line, `volts` are those of the output, and it takes no more than `amps` (None: not stated).
+    If an output pulls the sense line, `volts` are those of the output, and it takes at most `amps` (None: not stated).
     """
 
     ohms: Span
@@ -113,10 +113,11 @@ class ContactFacts:
 class Facts:
     """All values, in volts, ohms, amperes, farads and seconds.
 
-    `senses` and `selects` are by index, `contacts` by contact. `amps` is what a driver takes at its low volts (None: not
-    stated). `unselected` are the ohms through which lines that are not strobed are driven high, None where they float.
-    `own_keyboard`: the machine's own stays on beside the adapter, and `own_key` are the ohms of a key of it.
-    `to_read` is from a strobe to its read, `to_next` from the end of a strobe to the next read (None: not stated).
+    `senses` and `selects` are by index, `contacts` by contact. `amps` is the current that a driver takes at its low
+    volts (None: not stated). `unselected` are the ohms through which lines that are not strobed are driven high, None
+    if they float. `own_keyboard`: the machine's own keyboard stays connected beside the adapter, and `own_key` are the
+    ohms of one of its keys. `to_read` is the time from a strobe to its read, `to_next` from the end of a strobe to the
+    next read (None: not stated).
     """
 
     title: str
@@ -144,7 +145,7 @@ class Facts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
-    """The values with what is missing: without usual ones `facts` is None where voltages cannot be known."""
+    """The values, and what is missing. Without usual values, `facts` is None if voltages cannot be known."""
 
     facts: Facts | None
     missing: tuple[Missing, ...]
@@ -154,12 +155,12 @@ VOLTS, TIMES, OWN_KEYS = "voltages", "times", "voltages with its own keyboard"
 
 
 def facts_of(traced: Traced, typical: bool = False) -> Found:
-    """The values of a traced board on its machine; usual ones stand for those that are missing if `typical`."""
+    """The values of a traced board on its machine; with `typical`, usual values replace missing ones."""
     return _Collected(traced, typical).found()
 
 
 class _Collected:
-    """Looks the values up, and notes those that are missing."""
+    """Looks up the values, and notes those that are missing."""
 
     def __init__(self, traced: Traced, typical: bool) -> None:
         self.traced = traced
@@ -212,7 +213,7 @@ class _Collected:
         return Found(facts=facts if whole else None, missing=missing)
 
     def _get(self, field: str, of: str, value: Interval | None, needed_for: str, place: Place | None) -> Interval:
-        """A value, or the usual one after it was noted as missing."""
+        """A value, or the usual one after noting that it is missing."""
         if value is not None:
             return value
         missing = Missing(field, of, needed_for, place)
@@ -224,7 +225,7 @@ class _Collected:
         return span(self._get(field, "electric", value, needed_for, place))
 
     def _own_key(self) -> Span | None:
-        """Ohms of a key of the machine's own keyboard, where that stays on beside the adapter."""
+        """The ohms of a key of the machine's own keyboard, if that stays connected beside the adapter."""
         if next(self.board.adapter.headers(Mates.OWN_KEYBOARD), None) is None:
             return None
         given = self.values.own_key_ohms
@@ -232,7 +233,7 @@ class _Collected:
         return ohms if given is not None or self.typical else None
 
     def _line(self, line: str) -> LineFacts:
-        """What is on a line: the machine's own, each pin of a part, the cable, resistors."""
+        """What is on a line: the machine's own values, each pin of a part, the cable, resistors."""
         leaks = [self._machine("leakage_ua", _both(self.values.leakage_ua)).most * MICRO]
         farads = [span(self._get("line_pf", "electric", self.values.line_pf, TIMES, self.electric.place), scale=PICO)]
         farads.append(self._cable())
@@ -291,7 +292,7 @@ class _Collected:
         return ContactFacts(ohms=_sum(ohms), volts=span(low), amps=amps)
 
     def _series(self, pin: Pin) -> Iterator[Span | tuple[Interval, Interval, Interval]]:
-        """The resistors and diodes between a pin and the line of the machine that it leads to, the nearest way."""
+        """The resistors and diodes on the shortest path between a pin and the machine's line that it leads to."""
         board = self.board
         goals = {
             board.near.of(Pin(MACHINE, str(at)))

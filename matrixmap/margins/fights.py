@@ -1,7 +1,7 @@
-"""Where closed contacts join outputs that drive against each other: how much current flows, and what the line then has.
+"""Closed contacts that join outputs which drive against each other: how much current flows, and the volts of the line.
 
-A machine that drives its select lines high while they are not strobed has, for each two contacts on one sense line, an output
-that is high joined to the strobed one, which is low. A rectangle of four joins them twice.
+Some machines drive their select lines high while they are not strobed. Then every two contacts on one sense line join a
+high output to the strobed one, which is low. A rectangle of four joins them twice.
 """
 
 from __future__ import annotations
@@ -17,9 +17,9 @@ from matrixmap.margins.worst import CycleError
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fight:
-    """Outputs that are joined: amperes out of a high one and into the low one at most (None: nothing limits them), volts of the line.
+    """Outputs that are joined: the most amperes out of a high and into the low one (None: no limit), the line's volts.
 
-    `limit` is what an output stands (None: not stated).
+    `limit` is what an output tolerates (None: not stated).
     """
 
     kind: str
@@ -30,13 +30,13 @@ class Fight:
 
     @property
     def is_over(self) -> bool:
-        """Whether more flows than an output stands, or than is known."""
+        """Whether more flows than an output tolerates, or an unknown amount."""
         found = [each for each in (self.out, self.into) if each is not None]
         return len(found) < 2 or (self.limit is not None and max(found) > self.limit)
 
 
 def fights_of(kinds: Kinds) -> Iterator[Fight]:
-    """What two contacts on a sense line do, and four in a rectangle; nothing where lines that are not strobed float."""
+    """What two contacts on a sense line do, and four in a rectangle; nothing if lines that are not strobed float."""
     facts = kinds.facts
     crosspoints = [contact for contact in facts.contacts if contact < len(facts.selects) * len(facts.senses)]
     if facts.unselected is None or facts.how != "switch" or not crosspoints:

@@ -1,4 +1,4 @@
-"""What is wrong with the margins of a board: a function a rule, and the words of limits."""
+"""What is wrong with the margins of a board: one function a rule, and limits in words."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ from matrixmap.model.place import Place
 from matrixmap.model.rule import Rule
 
 RINGS = 1.5
-"""The peak of a filter from which on it is told: common practice keeps it below 2."""
+"""The peak of a filter from which on it is reported: common practice keeps it below 2."""
 
 
 class Told(NamedTuple):
-    """What a rule's function says of one case; a `place` of None is the line that names the adapter."""
+    """What a rule's function says about one case. A `place` of None means the line that names the adapter."""
 
     text: str
     place: Place | None = None
@@ -33,7 +33,7 @@ def _machine_place(margins: Margins) -> Place:
 
 
 def amount(value: float, unit: str) -> str:
-    """A value with its unit in words: kilohms above 1,000 ohms, four digits at most."""
+    """A value with its unit in words: kilohms from 1,000 ohms on, at most four digits."""
     if unit == "ohms" and value >= 1000:
         return f"{value / 1000:.4g} kilohms"
     return f"{value:.4g} {unit}"
@@ -57,7 +57,7 @@ def _cures(margins: Margins, holds: str) -> str:
 
 
 def _beside(limit: Limit) -> str:
-    """Which resistor on the board makes a pull-up of the machine as small as it has to be."""
+    """The resistor on the board that makes a pull-up of the machine as small as needed."""
     if limit.unit != "ohms" or not limit.most or "pull-up" not in limit.change or limit.is_kept or not limit.value:
         return ""
     ohms = 1 / (1 / limit.value - 1 / limit.now)
@@ -117,7 +117,7 @@ def _not_sure(margins: Margins) -> Iterator[Told]:
         if not row.closed or row.sure is Sure.SURE:
             continue
         if row.most <= row.low:
-            continue  # only the driver's current is too much, which has a rule of its own
+            continue  # only the driver's current is too much, which has a separate rule
         surely = "surely not read" if row.sure is Sure.NOT else "not surely read"
         yield Told(
             f"{row.kind}: the line has {float(row.least):.2f} to {float(row.most):.2f} V, but surely reads low only "
@@ -191,7 +191,7 @@ def _late(margins: Margins, falls: bool) -> list[Time]:
 def _falls_late(margins: Margins) -> Iterator[Told]:
     for time in _late(margins, True):
         if time.settles.bound == inf:
-            continue  # it is never low enough, which has a rule of its own
+            continue  # it is never low enough, which has a separate rule
         yield Told(
             f"{time.kind}: the line is surely low {micros(time.settles.bound)} after the strobe, but the machine "
             f"reads it after {micros(float(time.limit or 0))} ({time.of})"
@@ -318,11 +318,11 @@ FINDERS: dict[Rule, Callable[[Margins], Iterable[Told]]] = {
     rules.SATURATES: _saturates,
     rules.DROPS: _drops,
 }
-"""What finds the cases of each rule."""
+"""The function that finds the cases of each rule."""
 
 
 def findings_of(margins: Margins) -> tuple[Finding, ...]:
-    """All findings on the margins of a board, the worst first; within one severity in the order of the rules."""
+    """All findings about the margins of a board, the worst first; within one severity in the order of the rules."""
     place = margins.traced.board.adapter.place
     found = [
         Finding(slug=rule.slug, severity=min(rule.severity, told.at_most), place=told.place or place, text=told.text)

@@ -1,9 +1,9 @@
-"""Which voltage each node of a network of resistances has: exactly, or with diodes in it to a stated closeness.
+"""The voltage of each node in a network of resistances: exact, or to a stated closeness if there are diodes.
 
-By nodal analysis: the currents into each node that no source holds sum to zero (Kirchhoff). Resistances, sources and leaks
-alone make linear equations, which are solved in fractions: the answer is exact. A resistance of 0 makes its two nodes one.
-With junctions of diodes the equations are solved by Newton's method in floating point, until no current is off by more than
-`CLOSE_A`; a junction follows Shockley's equation at 27 degrees Celsius.
+This is nodal analysis: the currents into each node that no source holds sum to zero (Kirchhoff). Resistances, sources
+and leaks alone make linear equations, which are solved in fractions, so the answer is exact. A resistance of 0 makes
+its two nodes one. With junctions of diodes, Newton's method solves the equations in floating point, until no current is
+off by more than `CLOSE_A`. A junction follows Shockley's equation at 27 degrees Celsius.
 """
 
 from __future__ import annotations
@@ -18,37 +18,37 @@ from matrixmap.circuit.margin import THERMAL_V
 from matrixmap.model.values.electric import Interval
 
 CLOSE_A = 1e-12
-"""Amperes by which the sum of currents at a node may be off, where there are junctions."""
+"""Amperes by which the sum of currents at a node may be off, if there are junctions."""
 
 LEAST_SIEMENS = 1e-12
-"""From each node to ground where there are junctions, as circuit simulators have it; 5 pA at 5 V."""
+"""From each node to ground if there are junctions, as in circuit simulators; 5 pA at 5 V."""
 
 MOST_A = 10.0
-"""Amperes beyond which a junction is taken as a resistance."""
+"""Amperes beyond which a junction counts as a resistance."""
 
 STEPS = 2000
-"""Of Newton's method at most; a few dozen are usual."""
+"""The most steps of Newton's method; a few dozen are usual."""
 
 
 class Span(NamedTuple):
-    """A least and a most, exactly."""
+    """A least and a most value, exact."""
 
     least: Fraction
     most: Fraction
 
     @property
     def is_point(self) -> bool:
-        """Whether both are the same."""
+        """Whether both are equal."""
         return self.least == self.most
 
 
 def fraction(value: float) -> Fraction:
-    """A number of a file as it is written: 0.1 is one tenth."""
+    """A number of a file exactly as it is written: 0.1 is one tenth."""
     return Fraction(repr(value))
 
 
 def span(interval: Interval | None, otherwise: float = 0.0, scale: Fraction = Fraction(1)) -> Span:
-    """An interval of a file, or one value in its place, in other units."""
+    """An interval of a file, or one value if there is none, in other units."""
     least, most = interval if interval is not None else (otherwise, otherwise)
     return Span(fraction(least) * scale, fraction(most) * scale)
 
@@ -71,7 +71,7 @@ class Source(NamedTuple):
 
 
 class Leak(NamedTuple):
-    """A current in amperes that flows into a node out of nowhere; below 0 it flows out."""
+    """A current in amperes that flows into a node from outside; below 0 it flows out."""
 
     name: str
     node: str
@@ -89,12 +89,12 @@ class Junction(NamedTuple):
 
 
 Point = Mapping[str, Fraction]
-"""A value for each part of a network; that of a junction is its share of the way from the least drop to the most, 0 to 1."""
+"""A value for each part of a network; for a junction, its share of the way from the least drop to the most, 0 to 1."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Network:
-    """Nodes by name, joined by parts whose values lie in spans. Each source has a node of its own."""
+    """Nodes by name, joined by parts with values in spans. Each source has a separate node."""
 
     resistors: tuple[Resistor, ...] = ()
     sources: tuple[Source, ...] = ()
@@ -110,12 +110,12 @@ class Network:
 
     @property
     def outer(self) -> tuple[str, ...]:
-        """The names of all that comes from outside: sources and leaks."""
+        """The names of everything that comes from outside: sources and leaks."""
         return (*(each.name for each in self.sources), *(each.name for each in self.leaks))
 
     @property
     def spans(self) -> dict[str, Span]:
-        """The values of all parts by name; a junction's is 0 (drops least) to 1 (drops most)."""
+        """The values of all parts by name; a junction's go from 0 (drops least) to 1 (drops most)."""
         found = {each.name: each.ohms for each in self.resistors}
         found |= {each.name: each.volts for each in self.sources}
         found |= {each.name: each.amps for each in self.leaks}
@@ -123,23 +123,23 @@ class Network:
 
 
 class ShortError(Exception):
-    """Two sources are joined without any resistance: their current has no limit."""
+    """Two sources are joined without any resistance, so their current has no limit."""
 
 
 class UnsolvedError(Exception):
-    """Newton's method did not end: a network with junctions whose currents have nowhere to go."""
+    """Newton's method did not converge: in a network with junctions, some currents have no path."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solved:
-    """A network at a point: `volts` of each node, `into` each source the amperes that flow."""
+    """A network at a point: `volts` of each node, and `into` each source the amperes that flow."""
 
     volts: Mapping[str, Fraction]
     into: Mapping[str, Fraction]
 
 
 def solve(network: Network, point: Point) -> Solved:
-    """The voltages at a point. ShortError where sources are joined without resistance; UnsolvedError for odd junctions."""
+    """The voltages at a point. ShortError if sources are joined without resistance; UnsolvedError for odd junctions."""
     group = groups(network, point)
     held = {group[each.node]: point[each.name] for each in network.sources}
     if len(held) < len(network.sources):
@@ -158,7 +158,7 @@ def solve(network: Network, point: Point) -> Solved:
 
 
 def groups(network: Network, point: Point) -> dict[str, str]:
-    """Each node with the one that stands for all that are joined to it without resistance."""
+    """Each node with the node that represents all nodes joined to it without resistance."""
     root = {node: node for node in network.nodes}
     for each in network.resistors:
         if point[each.name] == 0 and root[each.a] != root[each.b]:
@@ -211,9 +211,9 @@ def _by_elimination(
 
 
 def eliminated(rows: list[list[Fraction]]) -> list[Fraction]:
-    """The solution of linear equations whose matrix is that of a network: no row needs to change its place.
+    """The solution of linear equations with the matrix of a network, for which no row must change its place.
 
-    The last item of a row is its right side. The rows are used up.
+    The last item of a row is its right side. The rows are overwritten.
     """
     size = len(rows)
     for here in range(size):
@@ -236,13 +236,13 @@ def _between(values: Span, share: Fraction) -> float:
 
 
 def _shockley(junction: Junction, point: Point, volts: float) -> tuple[float, float]:
-    """Current and conductance of a junction at a voltage; it drops most with the least saturation current."""
+    """Current and conductance of a junction at a voltage; with the least saturation current it drops most."""
     share = point[junction.name]
     saturation = _between(junction.saturation, 1 - share)
     scale = _between(junction.emission, share) * THERMAL_V
     most = scale * log1p(MOST_A / saturation)
     if volts > most:
-        # A straight line from there on: no answer lies there, and the way to one passes no number that is too large.
+        # A straight line from here on: no answer is there, and the way to an answer passes no number that is too large.
         siemens = (MOST_A + saturation) / scale
         return MOST_A + siemens * (volts - most), siemens
     grown = exp(volts / scale)
@@ -252,7 +252,7 @@ def _shockley(junction: Junction, point: Point, volts: float) -> tuple[float, fl
 def _by_newton(
     network: Network, point: Point, group: Mapping[str, str], held: Mapping[str, Fraction], free: list[str]
 ) -> dict[str, Fraction]:
-    """Newton's method from all free nodes at the highest source; a junction's voltage rises by a tenth of a volt a step at most."""
+    """Newton's method from all free nodes at the highest source; a junction rises at most 0.1 V a step."""
     at = {node: number for number, node in enumerate(free)}
     fixed = {node: float(volts) for node, volts in held.items()}
     volts = {**fixed, **dict.fromkeys(free, max(fixed.values(), default=0.0))}
@@ -291,7 +291,7 @@ def _by_newton(
 
 
 def _solved(rows: list[list[float]]) -> list[float]:
-    """The same as `eliminated` in floating point."""
+    """The same as `eliminated`, in floating point."""
     size = len(rows)
     for here in range(size):
         pivot = rows[here]

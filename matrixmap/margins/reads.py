@@ -1,4 +1,4 @@
-"""Whether the machine really reads a phantom, by the volts of a board: of one set of contacts, or of all that can be closed."""
+"""Whether the machine really reads a phantom, by a board's volts: for one set of contacts, or for all possible sets."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ from matrixmap.model.machine import Contact, Machine
 
 @dataclass(frozen=True)
 class PhantomReads:
-    """Answers for phantoms on one board, each kind worked out once."""
+    """Answers for phantoms on one board; each kind is worked out once."""
 
     name: str
     kinds: Kinds
     _known: dict[tuple[Shape, int, int], Read] = field(default_factory=dict)
 
     def read(self, closed: Iterable[Contact], phantom: Contact) -> Read:
-        """Whether an open crosspoint is read closed while some contacts are closed; unsure also where that cannot be computed."""
+        """Whether an open crosspoint reads closed while some contacts are closed; unsure if not computable."""
         width = self.kinds.width
         select, sense = divmod(phantom, width)
         mask = sum(1 << contact for contact in set(closed) if contact in self.kinds.facts.contacts)
@@ -32,7 +32,7 @@ class PhantomReads:
             senses = sorted({at % width for at in range(part.bit_length()) if part >> at & 1})
             if select in selects and sense in senses:
                 return self._of(part, selects.index(select), senses.index(sense))
-        # Nothing joins its lines.
+        # Nothing joins the phantom's lines.
         return Read.NEVER
 
     def _of(self, part: int, select: int, sense: int) -> Read:
@@ -56,7 +56,7 @@ class PhantomReads:
 
 
 def most_closed(machine: Machine) -> int:
-    """How many crosspoints the runtime closes at once at most: keys up to the rollover, and each key of a modifier or latch."""
+    """The most crosspoints that the runtime closes at once: keys up to the rollover, modifiers' keys and latches."""
     held = {machine.key(name).contact for each in machine.modifiers for name in each.keys}
     held |= {machine.key(name).contact for name in machine.latching.values()}
     others = sum(key.contact < machine.crosspoints for key in machine.keys if key.contact not in held)
@@ -65,15 +65,17 @@ def most_closed(machine: Machine) -> int:
 
 
 def never_by_volts(facts: Facts, machine: Machine, most: int) -> bool:
-    """Whether it is proven that no set of up to `most` contacts makes a phantom, and each press stays surely read without the guard.
+    """Whether without the guard, provably, up to `most` contacts make no phantom and each press is certainly read.
 
-    A way from the strobed line to a phantom's sense line begins at the one, ends at the other, and has a contact between that is
-    at neither: three sets of a, b and c contacts, each of which cuts all ways. So the resistance between both lines is at least
-    R (1 / a + 1 / b + 1 / c) (Nash-Williams' inequality, which follows from shorting what lies between the cuts), with a, b and c
-    together no more than `most`. All other pull-ups only raise the phantom's line, and a leak lowers it by its pull-up at most.
+    A path from the strobed line to a phantom's sense line has its first contact on the one, its last on the other, and
+    one between on neither. These are three sets of a, b and c contacts, and each set cuts all paths. So the resistance
+    between both lines is at least R (1 / a + 1 / b + 1 / c), with a, b and c together at most `most`. This is
+    Nash-Williams' inequality, which follows from shorting everything between the cuts. All other pull-ups only raise
+    the phantom's line, and a leak lowers it by at most the leak times its pull-up.
 
-    Of a press, all other sense lines but the contacts that join them bring their whole pull-up's current, `most` - 2 of them.
-    False, too, where the machine has controllers, or its own keyboard stays on: their contacts are not the adapter's.
+    For a press, `most` - 2 other sense lines add the whole current of their pull-ups; the contacts that join them count
+    as no resistance. Also False if the machine has controllers, or its own keyboard stays connected: their contacts are
+    not the adapter's.
     """
     crosspoints = [each for at, each in facts.contacts.items() if at < machine.crosspoints]
     if facts.how != "switch" or machine.controllers or facts.own_keyboard or facts.unselected is not None:

@@ -1,4 +1,4 @@
-"""The rules about margins: volts, times, joined outputs and supplies. What finds them is in `findings.py`."""
+"""The rules about margins: volts, times, joined outputs and supplies. `findings.py` finds their cases."""
 
 from __future__ import annotations
 

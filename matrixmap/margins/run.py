@@ -1,4 +1,4 @@
-"""All margins of a board for a layout: the table, times, limits, joined outputs and the supply, with what is found wrong."""
+"""All margins of a board for a layout: table, times, limits, joined outputs and supply, with all faults found."""
 
 from __future__ import annotations
 
@@ -19,16 +19,16 @@ from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Contact
 
 Course = tuple[Network, Point, Mapping[str, Fraction], float, str, float]
-"""A line over time: network, point, farads of nodes, volts of all nodes at first, the node, and its threshold."""
+"""A line over time: network, point, farads of nodes, starting volts of all nodes, the node, and its threshold."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Time:
     """How long a line takes in the worst case, and how long it has.
 
-    `falls`: after a strobe until it surely reads low; else after the strobe until it surely reads high. `limit` is in seconds
-    (None: the machine's file does not say), and `of` is which of its times that is. `course` is what was computed: network,
-    point, farads, volts at first, node and threshold; None where nothing was.
+    `falls`: after a strobe until it certainly reads low; else from the end of the strobe until it certainly reads high.
+    `limit` is in seconds (None: the machine's file does not say), and `of` is the field that it comes from. `course` is
+    what was computed: network, point, farads, starting volts, node and threshold; None if nothing was.
     """
 
     kind: str
@@ -40,16 +40,16 @@ class Time:
 
     @property
     def is_in_time(self) -> bool | None:
-        """Whether it is surely in time; None where that is not known."""
+        """Whether it is certainly in time; None if that is not known."""
         return None if self.limit is None or self.course is None else self.settles.bound <= self.limit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Margins:
-    """The margins of a board; only `missing` and `supplies` where voltages cannot be known.
+    """The margins of a board; only `missing` and `supplies` if voltages cannot be known.
 
-    `carried` is how many contacts on one select line are surely read by volts, and how many the driver's current allows.
-    `line_time` is how long the machine has for one select line in its sweep, in seconds (None: not stated).
+    `carried` is how many contacts on one select line are certainly read by volts, and how many the driver's current
+    allows. `line_time` is how long the machine has for one select line in its sweep, in seconds (None: not stated).
     """
 
     traced: Traced
@@ -68,14 +68,14 @@ class Margins:
 
     @property
     def phantom(self) -> Row | None:
-        """The row of phantoms; None where none can be."""
+        """The row of phantoms; None if there can be none."""
         return next((row for row in self.rows if row.kind == PHANTOM), None)
 
 
 def margins_of(traced: Traced, guard: bool = True, typical: bool = False, with_limits: bool = True) -> Margins:
     """The margins of a traced board on its machine.
 
-    `guard` says whether the runtime keeps sets with a phantom open; `typical` takes usual values for those that are missing.
+    `guard` says whether the runtime keeps sets with a phantom open; `typical` replaces missing values with usual ones.
     """
     machine = traced.board.machine
     found = facts_of(traced, typical)
@@ -108,7 +108,7 @@ def margins_of(traced: Traced, guard: bool = True, typical: bool = False, with_l
 
 
 def _times(kinds: Kinds, sets: Sets) -> Iterator[Time]:
-    """What each kind of part takes to fall and to rise: the slowest line of all shapes of one name."""
+    """How long each kind of part takes to fall and to rise: the slowest line of all shapes with one name."""
     facts = kinds.facts
     until, of = (facts.to_next, "strobe_end_to_read_us") if facts.to_next else (facts.to_read, "strobe_to_read_us")
     slowest: dict[tuple[bool, str], tuple[Settles, Course | None]] = {}
@@ -145,7 +145,7 @@ def _lines(kinds: Kinds, shape: Shape, part: int, falls: bool) -> Iterator[tuple
             yield from ((falling(kinds, shape, strobed), f"N{at}") for at in range(lines))
         return
     if any(kinds.contacts[kind].diodes for _, _, kind in shape.points):
-        # A line alone with all of its select line: what else is on that lets it rise sooner.
+        # A line with only its select line: anything else on that line would let it rise sooner.
         shape = Shape(shape.selects, shape.senses[:1], tuple(point for point in shape.points if point[1] == 0))
         lines = 1
     yield from ((rising(kinds, shape, 0), f"N{at}") for at in range(lines))

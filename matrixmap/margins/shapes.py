@@ -1,8 +1,9 @@
-"""Which few networks all sets of closed contacts come down to: parts that hang together, by their shape.
+"""Which few networks are enough for all sets of closed contacts: connected parts, by their shape.
 
-Contacts that share lines, through others too, are one part; parts do not touch each other's voltages. Two parts with as many
-lines and contacts in the same places, of lines and contacts with the same values, are one shape, and each shape is solved once.
-With the guard on, each part is a full block: every one of its select lines is joined to every one of its sense lines.
+Contacts that share lines, even through other contacts, are one part; parts do not affect each other's voltages. Two
+parts are one shape if they have the same number of lines, contacts in the same places, and the same values; each shape
+is solved once. With the guard on, each part is a full block: each of its select lines is joined to each of its sense
+lines.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from matrixmap.margins.worst import Box
 from matrixmap.model.machine import Contact
 
 FEW = 150
-"""Orders of lines that are tried to find two parts alike; beyond, alike parts may count as two shapes."""
+"""The most orders of lines that are tried to find equal parts; beyond that, equal parts may count as two shapes."""
 
 Kind = TypeVar("Kind", LineFacts, ContactFacts)
 
@@ -39,13 +40,13 @@ class Shape(NamedTuple):
 
     @property
     def is_uniform(self) -> bool:
-        """Whether all its select lines, all its sense lines and all its contacts are of one kind, and it is a block."""
+        """Whether it is a block with one kind of select line, one kind of sense line and one kind of contact."""
         kinds = (set(self.selects), set(self.senses), {kind for _, _, kind in self.points})
         return self.is_block and all(len(each) == 1 for each in kinds)
 
     @property
     def open_corner(self) -> tuple[int, int]:
-        """The places of the select and the sense line of three contacts that no contact joins."""
+        """The places of the select and the sense line that no contact joins, given three contacts."""
         joined = {(row, column) for row, column, _ in self.points}
         return next((row, column) for row in range(2) for column in range(2) if (row, column) not in joined)
 
@@ -56,7 +57,7 @@ class Shape(NamedTuple):
 
 
 def parts_of(closed: int, width: int) -> Iterator[int]:
-    """The parts of a set of contacts that hang together, each as a mask: bit n is contact n."""
+    """The connected parts of a set of contacts, each as a mask: bit n is contact n."""
     row = (1 << width) - 1
     blocks: list[tuple[int, int]] = []
     offset = 0
@@ -87,7 +88,7 @@ class Kinds:
     _known: dict[tuple[str, int], int] = field(default_factory=dict)
 
     def shape(self, part: int) -> Shape:
-        """The shape of a part, which is a mask of contacts that hang together."""
+        """The shape of a part, given as a mask of connected contacts."""
         if part not in self._shapes:
             self._shapes[part] = _ordered(self.shape_as_it_lies(part))
         return self._shapes[part]
@@ -122,7 +123,7 @@ class Kinds:
         return self._known[of, at]
 
     def contact_kind(self, contact: ContactFacts) -> int:
-        """The number of a kind of contact, which may be none of the adapter's."""
+        """The number of a kind of contact, even one that the adapter does not have."""
         return _kind(self.contacts, contact)
 
     def box(self, shape: Shape, strobed: int) -> Box:
@@ -130,10 +131,10 @@ class Kinds:
         return _Made(self, shape, strobed).box()
 
     def released(self, shape: Shape, strobed: int) -> Box:
-        """The network of a shape while none of its select lines is strobed, the one that was included.
+        """The network of a shape after the strobe of one of its select lines, while none is strobed.
 
-        Where the machine drives select lines high that are not strobed, the pull-ups alone are counted all the same. A diode is
-        counted as none: what it lets through less, the line need not bear.
+        If the machine drives select lines high that are not strobed, still only the pull-ups are counted. A diode is
+        left out, because it only reduces the leakage that the line must bear.
         """
         network = self.box(shape, strobed).network
         ends = {each.anode: each.cathode for each in network.junctions}
@@ -148,7 +149,7 @@ class Kinds:
         known = {end for each in resistors for end in (each.a, each.b)}
         sources = tuple(each for each in network.sources if each.node in known)
         leaks = tuple(each for each in network.leaks if each.node in known)
-        # The strobed line floats now, as the others do.
+        # The strobed line now floats like the others.
         if shape.selects:
             least = self.lines[shape.selects[strobed]].leak
             leaks = (*leaks, Leak("leak of the line that was strobed", f"S{strobed}", Span(-least, least)))
@@ -166,7 +167,7 @@ def _kind(known: list[Kind], value: Kind) -> int:
 
 
 def _ordered(shape: Shape) -> Shape:
-    """The part with its lines in the order that all parts like it have."""
+    """The part with its lines in a standard order, the same for all equal parts."""
     selects, senses, points = shape
 
     def arranged(rows: tuple[int, ...], columns: tuple[int, ...]) -> Shape:
@@ -221,7 +222,7 @@ class _Made:
             if at == self.strobed:
                 continue
             leak = kinds.lines[kind].leak
-            # What leaks into a line behind diodes alone cannot leave it: the line rises, and no other line feels it.
+            # A leak into a line behind diodes only cannot leave it: the line rises, and no other line is affected.
             behind = all(kinds.contacts[kind].diodes for row, _, kind in self.shape.points if row == at)
             most = Fraction(0) if behind and facts.unselected is None else leak
             leaks.append(Leak(f"leak S{at}", f"S{at}", Span(-leak, most)))

@@ -4,22 +4,24 @@
                          |
                     r, C to ground
 
-All formulas follow from Kirchhoff's laws for this circuit, L i' = -R i - v and C u' = i - (load), v = u + r (i - load), which
-is linear and of the second order. The load is a current that does not depend on the voltage, as behind a regulator: it damps
-nothing. So of the supply's alternating voltage, and likewise of the load's alternating current, this share passes:
+All formulas follow from Kirchhoff's laws for this circuit: L i' = -R i - v and C u' = i - (load), v = u + r (i - load).
+The circuit is linear and of the second order. The load is a current that does not depend on the voltage, as behind a
+regulator, so it damps nothing. This share of the supply's alternating voltage passes, and the same share of the load's
+alternating current:
 
     H(s) = (1 + s r C) / (1 + s (R + r) C + s^2 L C)
 
-- corner 1 / (2 pi sqrt(L C)), damping (R + r) / 2 sqrt(C / L): coefficients of the denominator against s^2 + 2 d w s + w^2.
-- peak: |H|^2 = (1 + a x) / ((1 - x)^2 + b x) with x = (f / corner)^2, a = r^2 C / L, b = (R + r)^2 C / L has its top where
-  a x^2 + 2 x = a + 2 - b.
-- drop after a step of the load by I: I (R + e^(-k t) (A cos w t + B sin w t)), which begins at r I with the slope
-  I / C - r^2 I / L, and ends at R I; k = (R + r) / 2 L, w^2 = 1 / L C - k^2. Its top is where its slope is 0.
-- inrush after the supply is switched on to an empty capacitor: V / (L w) e^(-k t) sin w t, with its top at tan w t = w / k.
-  Where that is more than the inductor stands before it saturates, V / (R + r) is the most that can flow.
+- corner 1 / (2 pi sqrt(L C)), damping (R + r) / 2 sqrt(C / L): coefficients of the denominator against
+  s^2 + 2 d w s + w^2.
+- peak: |H|^2 = (1 + a x) / ((1 - x)^2 + b x) with x = (f / corner)^2, a = r^2 C / L, b = (R + r)^2 C / L is largest
+  where a x^2 + 2 x = a + 2 - b.
+- drop after a step of the load by I: I (R + e^(-k t) (A cos w t + B sin w t)). It begins at r I with the slope
+  I / C - r^2 I / L, and ends at R I; k = (R + r) / 2 L, w^2 = 1 / L C - k^2. It is largest where its slope is 0.
+- inrush after the supply is switched on to an empty capacitor: V / (L w) e^(-k t) sin w t, largest at tan w t = w / k.
+  If that is more than the inductor can carry before it saturates, V / (R + r) is the most that can flow.
 
-With a w that is imaginary the sine and cosine become hyperbolic ones. Each answer is the worst of all corners of the values;
-that no point between them is worse is not proven.
+If w is imaginary, sine and cosine become hyperbolic. Each answer is the worst of all corners of the values; it is not
+proven that no point between them is worse.
 """
 
 from __future__ import annotations
@@ -47,23 +49,23 @@ class Filter(NamedTuple):
 
     @property
     def corner_hz(self) -> float:
-        """Where the filter begins to work."""
+        """The frequency at which the filter begins to work."""
         return 1 / (2 * pi * sqrt(self.henries * self.farads))
 
     @property
     def damping(self) -> float:
-        """1 is the least with which nothing swings."""
+        """The damping: 1 is the least at which nothing swings."""
         return (self.ohms + self.esr) / 2 * sqrt(self.farads / self.henries)
 
     def gain(self, hertz: float) -> float:
-        """The share of an alternating voltage of the supply, or current of the load, that passes; infinite where nothing limits it."""
+        """The share of the supply's alternating voltage, or the load's current, that passes; infinite without limit."""
         w = 2 * pi * hertz
         top = hypot(1, w * self.esr * self.farads)
         bottom = hypot(1 - w * w * self.henries * self.farads, w * (self.ohms + self.esr) * self.farads)
         return top / bottom if bottom else inf
 
     def peak(self) -> tuple[float, float]:
-        """The largest gain, and at how many hertz; 1 at 0 where there is no peak, infinite at the corner where nothing damps."""
+        """The largest gain, and its hertz; 1 at 0 if there is no peak, infinite at the corner if nothing damps."""
         if not self.ohms + self.esr:
             return inf, self.corner_hz
         a = self.esr**2 * self.farads / self.henries
@@ -79,11 +81,11 @@ class Filter(NamedTuple):
     def _decay(self) -> tuple[float, complex]:
         k = (self.ohms + self.esr) / (2 * self.henries)
         w = csqrt(1 / (self.henries * self.farads) - k * k)
-        # Where both are one, a millionth more swing gives the same to all digits that count.
+        # If both are equal, a millionth more swing gives the same result in all digits that count.
         return k, w if abs(w) > 1e-6 * k else complex(1e-6 * k, 0)
 
     def drop(self, amps: float) -> float:
-        """The most volts by which the load's supply falls after its current rose by some amperes."""
+        """The most volts by which the load's supply falls after its current has risen by some amperes."""
         k, w = self._decay
         first = self.esr - self.ohms
         slope = 1 / self.farads - self.esr**2 / self.henries
@@ -101,7 +103,7 @@ class Filter(NamedTuple):
         return volts * (cexp(-k * seconds) * _sin(w * seconds) / (self.henries * w)).real
 
     def most_inrush(self, volts: float) -> float:
-        """What no inrush is above, whatever the inductor does."""
+        """The amperes that no inrush exceeds, whatever the inductor does."""
         return volts / (self.ohms + self.esr) if self.ohms + self.esr else inf
 
 
@@ -114,7 +116,7 @@ def _cos(value: complex) -> complex:
 
 
 def _tops(slope: complex, other: complex, w: complex) -> Iterator[float]:
-    """Where slope cos(w t) = other sin(w t), after 0: the first two of them."""
+    """The first two times after 0 at which slope cos(w t) = other sin(w t)."""
     if w.real:
         first = atan2(slope.real, other.real) / w.real
         yield from (at for at in (first, first + pi / w.real, first + 2 * pi / w.real) if at > 0)
@@ -128,10 +130,11 @@ def _tops(slope: complex, other: complex, w: complex) -> Iterator[float]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Supply:
-    """A filter on a board: its parts, the volts that it begins with, what it feeds, and what is missing.
+    """A filter on a board: its parts, the volts at its input, what it feeds, and what is missing.
 
-    `milliamps` the loads draw, and `step_ma` more for a moment, `bursts_khz` of these a millisecond. `needs_v` is the least
-    that the loads take. `left_out` are smaller capacitors. `points` are the corners of its values; none where some are missing.
+    The loads draw `milliamps`, and `step_ma` more for a moment, `bursts_khz` times a millisecond. `needs_v` is the
+    least that the loads need. `left_out` are smaller capacitors. `points` are the corners of its values; there are none
+    if some are missing.
     """
 
     inductor: PartUse
@@ -148,12 +151,12 @@ class Supply:
 
     @property
     def step_amps(self) -> float:
-        """The step that is looked at: the jump of the loads, or all that they draw."""
+        """The step that is considered: the jump of the loads, or everything that they draw."""
         return (self.milliamps if self.step_ma is None else self.step_ma) / 1000
 
     @property
     def drop_v(self) -> float:
-        """The most volts that the load loses: by what it draws, and by a step."""
+        """The most volts that the load loses, by its steady current and by a step."""
         steady = self.milliamps / 1000
         return max(point.drop(self.step_amps) + point.ohms * steady for point in self.points)
 
@@ -164,14 +167,14 @@ class Supply:
 
     @property
     def attenuation_db(self) -> float | None:
-        """By how many decibels the loads' bursts are weaker in front of the filter, at least; None where their pace is not known."""
+        """Decibels by which the loads' bursts are at least weaker in front of the filter; None without their pace."""
         if self.bursts_khz is None:
             return None
         return min(-20 * log10(point.gain(self.bursts_khz * 1000)) for point in self.points)
 
     @property
     def inrush_a(self) -> tuple[float, bool]:
-        """The most amperes at switching on, and whether the inductor saturates before: then what resistances allow."""
+        """The most amperes at switching on, and whether the inductor saturates: then what the resistances allow."""
         swings = max(point.inrush(self.volts) for point in self.points)
         most = self.inductor.values.saturation_ma
         if most is None or swings * 1000 <= most:
@@ -179,7 +182,7 @@ class Supply:
         return max(point.most_inrush(self.volts) for point in self.points), True
 
     def damped_by(self, damping: float = 0.5) -> float:
-        """How many ohms in series with the capacitor would damp it so in every corner; 0.5 is a peak of a little over 1."""
+        """The ohms in series with the capacitor for this damping in every corner; 0.5 gives a peak just over 1."""
         return max(2 * damping * sqrt(each.henries / each.farads) - each.ohms - each.esr for each in self.points)
 
 
@@ -204,7 +207,7 @@ class _Traced:
         self.groups = Groups(*joined)
 
     def filter(self, use: PartUse, ends: tuple[str, str]) -> Supply | None:
-        """The filter that an inductor begins; None where no supply is at its one end alone."""
+        """The filter that an inductor begins; None unless a supply is at exactly one of its ends."""
         sides = [self.groups.of(Pin(use.ref, end)) for end in ends]
         volts = [self._volts(side) for side in sides]
         if (volts[0] is None) == (volts[1] is None):
@@ -255,7 +258,7 @@ class _Traced:
         return None
 
     def _capacitors(self, load: Pin) -> list[PartUse]:
-        """The capacitors from a group to ground, the largest first; those without a value first of all."""
+        """The capacitors from a group to ground, the largest first; those without a value come before all others."""
         ground = {self.board.near.of(group) for group in self.board.ground}
         found = []
         for use in self.board.adapter.parts.values():

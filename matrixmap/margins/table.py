@@ -1,8 +1,9 @@
-"""Which sets of contacts are surely read, by kind: the worst voltages against the thresholds of the inputs.
+"""Which sets of contacts are certainly read, by kind: the worst voltages against the thresholds of the inputs.
 
-A closed contact must make its sense line fall to `low` or below in the worst corner: then it is sure. If even the best corner
-leaves it at `high` or above, it is surely not read. Between, it is unsure: it may be read or not, from machine to machine, and
-from read to read. The voltages of a low output hold only while no more current flows into it than its data sheet says.
+A closed contact must make its sense line fall to `low` or below in the worst corner: then it is sure. If even the best
+corner leaves the line at `high` or above, it is certainly not read. In between it is unsure: it may be read or not,
+from machine to machine and from read to read. The voltages of a low output are only valid while no more current flows
+into it than its data sheet allows.
 """
 
 from __future__ import annotations
@@ -47,12 +48,13 @@ class Read(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """A kind of what can be closed, with the least and the most volts that the line in question has.
+    """A kind of set that can be closed, with the least and the most volts of the line in question.
 
-    `parts` is how often it was met in all sets, `example` the contacts of one. `closed`: the contact in question is
-    closed and must read low; else it must read high. `amps` is the most current into the strobed driver (None: none is strobed, or
-    nothing limits it), and `over` says that it is more than the driver's low voltage holds for. `worst` is the corner of the end that decides. `bound`: a diode lies in a
-    closed cycle, so that the ends are bounds alone, which no corner may come near.
+    `parts` is how often it occurs in all sets, `example` the contacts of one. `closed`: the contact in question is
+    closed and must read low; else it must read high. `amps` is the most current into the strobed driver (None: none is
+    strobed, or there is no limit). `over` says that this is more than the driver's low voltage is valid for. `worst` is
+    the corner of the decisive end. `bound`: a diode is in a closed cycle, so the ends are only bounds, and perhaps no
+    corner comes near them.
     """
 
     kind: str
@@ -73,7 +75,7 @@ class Row:
 
     @property
     def sure(self) -> Sure:
-        """How sure the reading is that should be."""
+        """How sure it is that the reading is the right one."""
         if self.closed and self.bound:
             return Sure.SURE if self.most <= self.low and not self.over else Sure.UNSURE
         if self.closed:
@@ -84,7 +86,7 @@ class Row:
 
     @property
     def verdict(self) -> str:
-        """The row in a word: of a phantom whether it is read, of all else how sure the reading is."""
+        """The row in one word: for a phantom whether it is read, for everything else how sure the reading is."""
         return self.read.value if self.kind.startswith("phantom") else self.sure.value
 
     @property
@@ -97,10 +99,10 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sets:
-    """How many sets of contacts were looked at, how many of them the guard lets close, and parts by shape.
+    """How many sets of contacts were looked at, how many of them the guard allows, and parts by shape.
 
-    `shapes` has for each shape how often it was met, and the first part of that shape, as a mask. `phantoms` is the same of
-    three contacts that make a phantom.
+    `shapes` has for each shape how often it occurs, and the first part of that shape, as a mask. `phantoms` is the same
+    for three contacts that make a phantom.
     """
 
     looked_at: int
@@ -116,9 +118,9 @@ class Sets:
 
 
 def sets_of(machine: Machine, kinds: Kinds, how: Contacts, modifiers: frozenset[Contact]) -> Sets:
-    """All single contacts, pairs and triples of a matrix, and all pairs of keys with any modifiers, by the shapes of their parts.
+    """All contacts, pairs and triples of a matrix, and all pairs of keys with any modifiers, by their parts' shapes.
 
-    What the guard does not let close is counted apart, by the three contacts of each phantom.
+    What the guard does not allow is counted separately, by the three contacts of each phantom.
     """
     known = tuple(number for number in range(machine.crosspoints) if Contact(number) in kinds.facts.contacts)
     shapes: dict[Shape, tuple[int, int]] = {}
@@ -165,7 +167,7 @@ def _masks(known: Sequence[int], modifiers: frozenset[Contact]) -> Iterator[int]
     yield from (a | b | c for a, b, c in combinations(bits, 3))
     held = [1 << number for number in known if number in modifiers]
     keys = [1 << number for number in known if number not in modifiers]
-    # One modifier with two keys is a triple already.
+    # One modifier with two keys is already a triple.
     for count in range(2, len(held) + 1):
         for chosen in combinations(held, count):
             both = sum(chosen)
@@ -178,7 +180,7 @@ def _by_select(closed: int, width: int) -> Iterable[int]:
 
 
 def rows_of(machine: Machine, kinds: Kinds, sets: Sets) -> tuple[Row, ...]:
-    """The table: open lines, then what is closed by size, then phantoms, then direct lines."""
+    """The table: open lines, then closed contacts by size, then phantoms, then direct lines."""
     facts = kinds.facts
     rows = [min((_open_row(kinds, line) for line in dict.fromkeys(facts.senses)), key=lambda row: row.least)]
     for shape, (count, part) in sorted(sets.shapes.items(), key=lambda item: (item[0].size, item[0])):
@@ -192,7 +194,7 @@ def rows_of(machine: Machine, kinds: Kinds, sets: Sets) -> tuple[Row, ...]:
 
 
 def _merged(rows: Iterable[Row]) -> Iterator[Row]:
-    """Rows of one name, as where contacts have other ohms, are one: the widest of both ends."""
+    """Rows with one name, as when contacts have different ohms, are merged: the widest of both ends."""
     by_kind: dict[tuple[str, bool], list[Row]] = {}
     for row in rows:
         by_kind.setdefault((row.kind, row.closed), []).append(row)
@@ -249,12 +251,12 @@ def _row(
 
 
 def _of(box: Box, node: str) -> tuple[Worst, Worst]:
-    """Both ends of a line; where a diode lies in a closed cycle, bounds, which have no corner."""
+    """Both ends of a line; if a diode is in a closed cycle they are bounds, which have no corner."""
     return box.worst_or_bound(node, False)[0], box.worst_or_bound(node, True)[0]
 
 
 def _ends(boxes: Iterable[tuple[Box, str]], closed: bool = True) -> tuple[Box, str, Worst, Worst]:
-    """The widest ends of several lines, with the box of the end that decides: the highest of lines that shall be low, else the lowest."""
+    """The widest ends of several lines, with the decisive box: the highest if they must be low, else the lowest."""
     found = [(box, node, *_of(box, node)) for box, node in boxes]
     lowest = min(found, key=lambda each: each[2].number)
     highest = max(found, key=lambda each: each[3].number)
@@ -263,7 +265,7 @@ def _ends(boxes: Iterable[tuple[Box, str]], closed: bool = True) -> tuple[Box, s
 
 
 def words_of(size: tuple[int, int]) -> str:
-    """What a block of that many select and sense lines is called."""
+    """The name of a block of this many select and sense lines."""
     selects, senses = size
     if size == (1, 1):
         return "one contact"
@@ -275,7 +277,7 @@ def words_of(size: tuple[int, int]) -> str:
 
 
 def closed_boxes(kinds: Kinds, shape: Shape) -> Iterator[tuple[Box, str]]:
-    """Each strobed line of a block with each of its sense lines, those that are alike once."""
+    """Each strobed line of a block with each of its sense lines; equal ones occur once."""
     selects, senses = (1, 1) if shape.is_uniform else shape.size
     for strobed in range(selects):
         box = kinds.box(shape, strobed)
@@ -287,7 +289,7 @@ def _closed_row(kinds: Kinds, shape: Shape, count: int, part: int) -> Row:
     example = _contacts(part)
     if facts.how == "follows-select":
         contact = facts.contacts[example[0]]
-        # Each sense line has an output of its own, which no other contact touches.
+        # Each sense line has a separate output, which no other contact affects.
         box = pulled_line(facts, kinds.lines[shape.senses[0]], contact)
         ends = (box, "N0", *_of(box, "N0"))
         return _row(facts, "contacts that follow", count, example[:1], True, ends, contact.amps or Fraction(10**6))
@@ -299,7 +301,7 @@ def _contacts(part: int) -> tuple[Contact, ...]:
 
 
 def _phantom_row(kinds: Kinds, shape: Shape, count: int, part: int) -> Row:
-    """The fourth corner of three contacts: the one select line that is not joined to one of the sense lines is strobed."""
+    """The fourth corner of three contacts: the select line that lacks one sense line is strobed."""
     select, sense = shape.open_corner
     box = kinds.box(shape, select)
     node = f"N{sense}"
@@ -308,7 +310,7 @@ def _phantom_row(kinds: Kinds, shape: Shape, count: int, part: int) -> Row:
 
 
 def _resting_rows(kinds: Kinds, sets: Sets) -> Iterator[Row]:
-    """Lines with closed contacts while another select line is strobed: all that leaks into lines so joined must not make them low."""
+    """Lines with closed contacts while another select line is strobed: all their leaks must not make them low."""
     if kinds.facts.how == "follows-select":
         return
     for shape, (count, part) in sets.shapes.items():
@@ -334,7 +336,7 @@ def _own_rows(kinds: Kinds, sets: Sets) -> Iterator[Row]:
         box = kinds.box(shape, 0)
         yield _row(facts, words, 0, (), True, (box, "N0", *_of(box, "N0")))
     path = ((0, 0), (1, 0), (1, 1))
-    # With diodes in the adapter's contacts, current runs back through an own key at the corner alone.
+    # With diodes in the adapter's contacts, current can run back through an own key only at the corner.
     for corner in path if facts.how == "switch" else path[1:2]:
         points_3 = tuple((*at, own if at == corner else ours) for at in path)
         box = kinds.box(Shape((select, select), (sense, sense), points_3), 0)
@@ -355,9 +357,9 @@ def _direct_rows(machine: Machine, facts: Facts) -> Iterator[Row]:
 
 
 def contacts_carried(kinds: Kinds, most: int) -> tuple[int, int]:
-    """How many contacts on one select line are all surely read by volts, and how many the driver's current allows.
+    """How many contacts on one select line are certainly read by volts, and how many the driver's current allows.
 
-    `most` is the number of sense lines; where nothing limits the number, it is that.
+    `most` is the number of sense lines; it is also the result if nothing limits the number.
     """
     facts = kinds.facts
     line = max(range(len(facts.senses)), key=lambda at: facts.senses[at].leak)

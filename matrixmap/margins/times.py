@@ -1,15 +1,17 @@
 """How long lines take: to fall after a strobe, and to rise after it, when the next line is read.
 
-Lines have capacitance, so a network of lines follows C v' = b - G v, with the conductances G of its resistances. Two answers:
+Lines have capacitance, so a network of lines follows C v' = b - G v, with the conductances G of its resistances. There
+are two answers:
 
 - `crossing` at one point of the box is exact up to rounding: the modes of the network by Jacobi's method, then bisection.
-- `Settling.bound` holds for the whole box. Of capacitances, pull-ups, driver and leaks the slow ends are known: of two such
-  networks whose voltages all move one way, the one with more capacitance, or with less current towards the end, is later
-  at each moment (comparison of cooperative systems). The contacts are tried at both ends. Let w = G^-1 C 1 be the sums of
-  resistance times capacitance that each node sees, and u how far the nodes are from their end. Then a w exp(-t / T) with
-  T = max w stays above u if it does so at first, since its own rate -1/T is no faster than the network takes it: C w / T <= C 1
-  = G w. So a node is within d of its end after T ln(max(u / w) w / d) at the latest. For one sense line with its select lines
-  this is (Rp (C of all) + Rc C) ln(...), a little more than the usual formula, which takes the contacts for 0 ohms.
+- `Settling.bound` holds for the whole box. For capacitances, pull-ups, driver and leaks, the slow ends are known. Take
+  two such networks with all voltages moving one way. The one with more capacitance, or with less current towards the
+  end, is later at each moment (comparison of cooperative systems). The contacts are tried at both ends. Let
+  w = G^-1 C 1 be the sums of resistance times capacitance that each node sees, and u how far the nodes are from their
+  end. Then a w exp(-t / T) with T = max w stays above u if it is above u at first. The reason is that its own rate
+  -1/T is no faster than the network's: C w / T <= C 1 = G w. So a node is within d of its end after
+  T ln(max(u / w) w / d) at the latest. For one sense line with its select lines this is (Rp (C of all) + Rc C) ln(...).
+  That is a little more than the usual formula, which takes the contacts as 0 ohms.
 """
 
 from __future__ import annotations
@@ -25,20 +27,20 @@ from matrixmap.margins.shapes import Kinds, Shape
 from matrixmap.margins.worst import Box
 
 LEAST_FARADS = Fraction(1, 10**15)
-"""What a node has that is said to have no capacitance: a femtofarad."""
+"""The capacitance of a node that is said to have none: a femtofarad."""
 
 MOST_CONTACTS = 9
-"""Contacts that are tried at both ends at most: 512 corners."""
+"""The most contacts that are tried at both ends: 512 corners."""
 
 
 class Settles(tuple[float, float]):
-    """Seconds after which a line is surely past its threshold, and those computed at the corner of most ohms."""
+    """Seconds after which a line has certainly passed its threshold, and those at the corner with the most ohms."""
 
     __slots__ = ()
 
     @property
     def bound(self) -> float:
-        """Seconds that surely are enough; infinite where the line need not get there."""
+        """Seconds that are certainly enough; infinite if the line need not pass its threshold."""
         return self[0]
 
     @property
@@ -49,14 +51,14 @@ class Settles(tuple[float, float]):
 
 @dataclass(frozen=True)
 class Rates:
-    """A network of resistances at a point with the farads of its nodes: matrices over the nodes that no source holds."""
+    """A network of resistances at a point with its nodes' farads: matrices over the nodes that no source holds."""
 
     network: Network
     point: Point
     farads: Mapping[str, Fraction]
 
     def parts(self) -> tuple[list[str], list[list[Fraction]], list[Fraction], dict[str, str]]:
-        """The free nodes, their conductances, their farads, and for each node the one that it is joined to without resistance."""
+        """The free nodes, their conductances and farads, and for each node the one it is joined to without ohms."""
         root = groups(self.network, self.point)
         held = {root[each.node] for each in self.network.sources}
         free = sorted(set(root.values()) - held)
@@ -79,14 +81,14 @@ class Rates:
         return free, matrix, farads, root
 
     def delays(self) -> dict[str, Fraction]:
-        """For each node the sum of resistance times capacitance that it sees, in seconds."""
+        """For each node, the sum of resistance times capacitance that it sees, in seconds."""
         free, matrix, farads, root = self.parts()
         found = eliminated([[*row, own] for row, own in zip(matrix, farads, strict=True)])
         known = dict(zip(free, found, strict=True))
         return {node: known.get(own, Fraction(0)) for node, own in root.items()}
 
     def crossing(self, start: Mapping[str, float], node: str, threshold: float) -> float:
-        """Seconds until a node that moves one way is at the threshold; infinite if it does not get there."""
+        """Seconds until a node that moves one way reaches the threshold; infinite if it never does."""
         free, matrix, farads, root = self.parts()
         if root[node] not in free:
             return 0.0
@@ -116,7 +118,7 @@ class Rates:
 def _modes(
     matrix: Sequence[Sequence[Fraction]], farads: Sequence[Fraction], far: Sequence[float], here: int
 ) -> tuple[list[float], list[float]]:
-    """The rates of a network's modes, and how much of each is in one node: of C^-1/2 G C^-1/2, which is symmetric."""
+    """The rates of a network's modes, and the share of each in one node: of C^-1/2 G C^-1/2, which is symmetric."""
     size = len(farads)
     roots = [sqrt(float(own)) for own in farads]
     scaled = [
@@ -131,7 +133,7 @@ def _modes(
 
 
 def _jacobi(matrix: list[list[float]]) -> tuple[list[float], list[list[float]]]:
-    """Eigenvalues and eigenvectors (by column) of a symmetric matrix, by turning away what is off the diagonal."""
+    """Eigenvalues and eigenvectors (by column) of a symmetric matrix; rotations remove what is off the diagonal."""
     size = len(matrix)
     vectors = [[float(row == column) for column in range(size)] for row in range(size)]
     for _ in range(60):
@@ -159,9 +161,9 @@ def _turn(matrix: list[list[float]], vectors: list[list[float]], p: int, q: int,
 
 @dataclass(frozen=True)
 class Settling:
-    """Lines of a network that all move one way: from `start` volts towards where the network leaves them.
+    """Lines of a network that all move one way: from `start` volts towards the network's resting volts.
 
-    `slow` says for each part that is no contact whether its most, or its least, is the slow end.
+    `slow` says for each part that is not a contact whether its most or its least is the slow end.
     """
 
     box: Box
@@ -181,7 +183,7 @@ class Settling:
         ]
 
     def settles(self, node: str, threshold: Fraction) -> Settles:
-        """Seconds until a node has surely passed a threshold, and those computed where each contact has its most ohms."""
+        """Seconds until a node has certainly passed a threshold, and those with the most ohms of each contact."""
         points = self._points()
         if not points or self.box.network.junctions:
             return Settles((inf, inf))
@@ -191,9 +193,9 @@ class Settling:
             return Settles((inf, inf))
 
     def bound(self, node: str, threshold: Fraction) -> float:
-        """Seconds after which a node has surely passed a threshold; infinite where it need not get there, or is not known to.
+        """Seconds after which a node has certainly passed a threshold; infinite if it need not, or if that is unknown.
 
-        ShortError where sources are joined without resistance.
+        ShortError if sources are joined without resistance.
         """
         points = self._points()
         if not points or self.box.network.junctions:
@@ -219,7 +221,7 @@ class Settling:
     def course(
         self, node: str, threshold: Fraction
     ) -> tuple[Network, Point, Mapping[str, Fraction], float, str, float] | None:
-        """What `settles` computes: network, point, farads, volts of all nodes at first, node, threshold; None if nothing."""
+        """What `settles` computes: network, point, farads, starting volts, node, threshold; None for nothing."""
         points = self._points()
         if not points or self.box.network.junctions:
             return None
@@ -237,7 +239,7 @@ def farads_of(kinds: Kinds, shape: Shape) -> dict[str, Fraction]:
 
 
 def falling(kinds: Kinds, shape: Shape, strobed: int) -> Settling:
-    """All lines of a part from the supply, while one of its select lines is strobed."""
+    """All lines of a part, starting from the supply, while one of its select lines is strobed."""
     box = kinds.box(shape, strobed)
     slow = dict.fromkeys(box.network.outer, True)
     slow |= dict.fromkeys(box.pulls, False) | {"driver": True}
@@ -245,10 +247,10 @@ def falling(kinds: Kinds, shape: Shape, strobed: int) -> Settling:
 
 
 def rising(kinds: Kinds, shape: Shape, strobed: int) -> Settling:
-    """All lines of a part from ground, after the strobe of one of its select lines has ended, so that none is pulled.
+    """All lines of a part, starting from ground, after the strobe of one of its select lines: none is pulled then.
 
-    Where the machine drives select lines high that are not strobed, the pull-ups alone are counted all the same. A diode is
-    counted as none: what it lets through less, the line need not charge.
+    If the machine drives select lines high that are not strobed, still only the pull-ups are counted. A diode is left
+    out, because it only reduces what the line must charge.
     """
     box = kinds.released(shape, strobed)
     slow = dict.fromkeys(box.network.outer, False) | dict.fromkeys(box.pulls, True)

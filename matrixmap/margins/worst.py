@@ -1,17 +1,18 @@
 """In which corner of all intervals a voltage or a current is worst, and how far it then goes.
 
-Each voltage, and each current into a source, is a quotient of two functions that are linear in each resistance, each source
-and each leak; so it is monotone in each of them while the others stay, and the worst lies in a corner of the box. Which way
-it goes can depend on the others, in a bridge: such parts are tried at both ends. Of the rest the way is known:
+Each voltage, and each current into a source, is a quotient of two functions that are linear in each resistance, each
+source and each leak. So it is monotone in each of them while the others are fixed, and the worst is in a corner of the
+box. In a bridge, its direction can depend on the other parts: such parts are tried at both ends. For the others, the
+direction is known:
 
 - more volts of a source, or more current of a leak into a node, never lower a voltage;
-- where surely no current flows from a line into a pull-up, and surely some flows into the driver, a larger pull-up lowers
-  all voltages, and a larger resistance of the driver raises them;
-- a contact that lies in no closed cycle carries its current towards the strobed line. Where it is on the way from the line
-  in question, more ohms raise that line's voltage; where it is not, fewer ohms do, for more current then comes along.
+- if certainly no current flows from a line into a pull-up, and some certainly flows into the driver: a larger pull-up
+  lowers all voltages, and a larger resistance of the driver raises them;
+- a contact that is in no closed cycle carries its current towards the strobed line. If it is on the path from the line
+  in question, more ohms raise that line's voltage; if it is not, fewer ohms do, because more current then joins.
 
-What is not known so is tried at both ends too, so that the answer is exact. A diode in no closed cycle counts as a contact.
-Within a closed cycle a diode's drop is not monotone in this sense: a network with one is refused.
+If the direction is not known in this way, both ends are tried too, so the answer is exact. A diode in no closed cycle
+counts as a contact. In a closed cycle, a diode's drop is not monotone in this sense: such a network is refused.
 """
 
 from __future__ import annotations
@@ -27,11 +28,11 @@ from matrixmap.circuit.margin import THERMAL_V
 from matrixmap.margins.network import Junction, Network, Point, ShortError, Solved, UnsolvedError, solve
 
 MOST_TRIED = 12
-"""Parts that are tried at both ends at most: 4,096 corners."""
+"""The most parts that are tried at both ends: 4,096 corners."""
 
 
 class CycleError(Exception):
-    """A diode lies in a closed cycle, or more parts would have to be tried at both ends than can be."""
+    """A diode is in a closed cycle, or too many parts would have to be tried at both ends."""
 
 
 def most_drop(junction: Junction, amps: Fraction) -> Fraction:
@@ -56,9 +57,10 @@ class Worst:
 
 @dataclass(frozen=True)
 class Box:
-    """A network with the roles of its parts: `pull_ups` and `drivers` lead from lines to sources, all other resistors are contacts.
+    """A network with the roles of its parts.
 
-    `strobed` is the source that a strobed line is held at, and `high` those that nothing in the network lies above.
+    `pull_ups` and `drivers` lead from lines to sources, all other resistors are contacts. `strobed` is the source that
+    holds a strobed line, and `high` are the sources that nothing in the network is above.
     """
 
     network: Network
@@ -71,7 +73,7 @@ class Box:
 
     @cached_property
     def links(self) -> tuple[tuple[str, str, str], ...]:
-        """Resistors and junctions between nodes of which no end is a source above the others: name and both ends."""
+        """Resistors and junctions between nodes, neither of which is a source above the others: name and both ends."""
         tops = {each.node for each in self.network.sources if each.name in self.high}
         found = [(each.name, each.a, each.b) for each in self.network.resistors if not {each.a, each.b} & tops]
         return (*found, *((each.name, each.anode, each.cathode) for each in self.network.junctions))
@@ -89,7 +91,7 @@ class Box:
 
     @cached_property
     def in_cycle(self) -> frozenset[str]:
-        """The links that lie in a closed cycle: without one of them, its ends stay joined."""
+        """The links in a closed cycle: without one of them, its ends stay joined."""
         return frozenset(name for name, a, b in self.links if self._joined(a, b, name))
 
     def _joined(self, a: str, b: str, without: str) -> bool:
@@ -110,10 +112,11 @@ class Box:
 
     @cached_property
     def flows_in(self) -> bool:
-        """Whether in the whole box current flows from each pull-up towards the strobed source, whatever leaks.
+        """Whether, in the whole box, current flows from each pull-up towards the strobed source, whatever leaks.
 
-        No link carries more than all current that there can be. So a line lies at most as high as the strobed source and what
-        that current makes along one way to it; and where its pull-up then brings more than all leaks can take, it flows in.
+        No link carries more than all the current that is possible. So a line is at most as high as the strobed source
+        plus the drop of that current along one path to it. If the line's pull-up then brings more than all leaks can
+        take, current flows in.
         """
         network = self.network
         low = self._low
@@ -137,12 +140,12 @@ class Box:
 
     @cached_property
     def _low(self) -> Fraction | None:
-        """The most volts of the strobed source; None where there is none, or others than it lie below the high ones."""
+        """The most volts of the strobed source; None if there is none, or another source is below the high ones."""
         low = [each for each in self.network.sources if each.name not in self.high]
         return low[0].volts.most if [each.name for each in low] == [self.strobed] else None
 
     def _rises(self, amps: Fraction) -> dict[str, Fraction]:
-        """How far each node lies above the strobed source at most, if no link carries more than some current."""
+        """How far each node is at most above the strobed source, if no link carries more than some current."""
         ohms = {each.name: each.ohms.most for each in self.network.resistors}
         junctions = {each.name: each for each in self.network.junctions}
         rises, waiting = {self.root: Fraction(0)}, [self.root]
@@ -159,15 +162,16 @@ class Box:
         return rises
 
     def worst(self, node: str, most: bool) -> Worst:
-        """The highest, or lowest, voltage of a node in the box. CycleError where it cannot be known."""
+        """The highest, or lowest, voltage of a node in the box. CycleError if it cannot be known."""
         return self._extreme(node, most, lambda solved: solved.volts[node])
 
     def worst_or_bound(self, node: str, most: bool) -> tuple[Worst, bool]:
-        """The highest, or lowest, voltage of a node, and whether it is a bound only, which it may not come near.
+        """The highest, or lowest, voltage of a node, and whether it is only a bound, which it may not come near.
 
-        A bound, too, where sources are joined without resistance: the node lies anywhere between them.
-        No line lies higher above the strobed source than all current there can be makes on one way to it, and none above all
-        pull-ups and what leaks makes of them; and so, the other way round, with what leaks out of lines alone.
+        It is also a bound if sources are joined without resistance: the node is anywhere between them. No line is
+        higher above the strobed source than the drop of all possible current along one path to it, and none is higher
+        than all pull-ups plus what the leaks add through them. The lower bound is found in the same way, but with the
+        leaks out of lines alone.
         """
         try:
             found = self.worst(node, most)
@@ -178,14 +182,14 @@ class Box:
         return found, False
 
     def most_into_or_bound(self) -> Fraction | None:
-        """The most current into the strobed source, or all that there can be."""
+        """The most current into the strobed source, or all the current that is possible."""
         try:
             return self.worst_into(self.strobed).value
         except CycleError:
             return self._all_amps()
 
     def _all_amps(self) -> Fraction | None:
-        """More than flows anywhere: each pull-up from its source to ground, and all leaks; None where a pull-up has no ohms."""
+        """More than any current: each pull-up from source to ground, and all leaks; None if a pull-up has 0 ohms."""
         pulls = [each.ohms.least for each in self.network.resistors if each.name in self.pulls]
         if not all(pulls):
             return None
@@ -228,7 +232,7 @@ class Box:
         return Worst(value=best[0], point=best[1], tried=tried)
 
     def _corners(self, node: str | None, most: bool, source: str) -> Iterator[Point]:
-        """The corners that have to be tried."""
+        """The corners that must be tried."""
         fixed: dict[str, bool] = {each.name: most for each in self.network.leaks}
         fixed |= {each.name: most != (each.name == source) for each in self.network.sources}
         if self.flows_in:
@@ -246,10 +250,10 @@ class Box:
             }
 
     def _known(self, node: str | None, most: bool, source: str) -> dict[str, bool]:
-        """Parts whose worse end is known where all current flows towards the strobed source: True is the most."""
+        """Parts with a known worse end, if all current flows towards the strobed source: True is the most."""
         known = dict.fromkeys(self.pulls, not most)
         if node is None:
-            # All current of the pull-ups ends in the strobed source: less resistance on any way lets more flow.
+            # All current of the pull-ups ends in the strobed source: less resistance on any path lets more flow.
             return known | dict.fromkeys(self._bridges(), not most) if source == self.strobed else {}
         for name in self._bridges():
             behind = self._reached(self.root, name)

@@ -1,4 +1,4 @@
-"""The basic keys of a host: those without which nobody types a text."""
+"""The basic keys of a host: those that every text needs."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ _OTHERS: Final = tuple(usage for code in ("Space", "Enter", "Backspace", *ARROWS
 
 
 def letter_or_digit(host: Host, usage: Usage) -> str | None:
-    """The letter, as a small one, or the digit by which a person finds a key; None where its print is something else."""
+    """The letter, in lower case, or digit by which a person finds a key; None if its print is something else."""
     text = host.prints.get(usage, "")
     return text.lower() if len(text) == 1 and (text.isalpha() or text.isdecimal()) else None
 
 
 def coded(usage: Usage) -> str | None:
-    """The letter or digit that the W3C code of a key names, which is what the place means in America: `a` for `KeyA`."""
+    """The letter or digit in a key's W3C code, which is what that place means in America: `a` for `KeyA`."""
     code = code_or_number(usage)
     for word in ("Key", "Digit"):
         if code.startswith(word) and len(code) == len(word) + 1:
@@ -29,10 +29,10 @@ def coded(usage: Usage) -> str | None:
 
 
 def basic_keys(host: Host) -> tuple[Usage, ...]:
-    """Letters, digits, both Shifts, Space, Enter, Backspace and arrows, those that the host's form has, by usage.
+    """Letters, digits, both Shifts, Space, Enter, Backspace and arrows, as far as the host's form has them, by usage.
 
-    A letter is a key that prints one of the 26 of ISO 646, or any letter on a key whose W3C code names a letter: national
-    letters on the places of marks are not basic, for few machines have them. The keypad is none of these.
+    A letter is a key that prints one of the 26 of ISO 646, or any letter on a key with a letter in its W3C code.
+    National letters in the places of marks are not basic, because few machines have them. The keypad has no basic keys.
     """
     return tuple(
         sorted(cap.usage for cap in form(host.form).caps if cap.block is not Block.KEYPAD and _basic(host, cap.usage))

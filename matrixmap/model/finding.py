@@ -26,8 +26,8 @@ class Severity(IntEnum):
 class Finding:
     """One result: the rule's slug, how bad it is, where (None: nowhere in a file), and the text.
 
-    `count` says how many cases the finding stands for, 1 for a single one; `witness` is the smallest of them, None
-    where a finding is not about what is held together. A lower `likelihood` is a case more likely to be met.
+    `count` says how many cases the finding covers, 1 for a single one. `witness` is the smallest of them, None if the
+    finding is not about keys held together. A lower `likelihood` is a case that is more likely to be met.
     """
 
     slug: str

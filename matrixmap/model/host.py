@@ -47,11 +47,11 @@ CAPS_LOCK_OF = {
 class HostKey:
     """A key of the host.
 
-    `legends` has one to four entries (None: nothing at that level). One is the same at every level; with two, AltGr
-    changes nothing; with three, Shift changes nothing while AltGr is held.
-    On a keypad digit key the first is with Num Lock on, the second with it off.
-    `printed` has the levels, of those with an entry of their own, whose legend can be read on the keycap. A letter counts
-    as printed at both levels of its two cases, though most keycaps show the capital alone (common practice).
+    `legends` has one to four entries (None: nothing at that level). A single one is the same at every level; with two,
+    AltGr changes nothing; with three, Shift changes nothing while AltGr is held. On a keypad digit key, the first is
+    with Num Lock on, the second with it off. `printed` has the levels, among those with an entry, with a legend that
+    can be read on the keycap. A letter counts as printed at the levels of both its cases, although most keycaps only
+    show the capital (common practice).
     """
 
     usage: Usage
@@ -62,13 +62,14 @@ class HostKey:
     place: Place
 
     def at(self, level: int) -> Legend | None:
-        """The legend at a level from 1 to 4: a modifier for which the key has no legend of its own changes nothing."""
+        """The legend at a level from 1 to 4: a modifier for which the key has no separate legend changes nothing."""
         return self.legends[LEGEND_AT[len(self.legends)][level - 1]]
 
     def is_printed(self, level: int) -> bool:
         """Whether what the key types at a level from 1 to 4 can be read on it.
 
-        A level that repeats the legend of a lower one is printed where that is. Where the key types nothing, nothing is.
+        A level that repeats the legend of a lower one is printed if that one is. If the key types nothing, nothing is
+        printed.
         """
         legend = self.at(level)
         return legend is not None and min(low for low in range(1, level + 1) if self.at(low) == legend) in self.printed
@@ -78,11 +79,10 @@ class HostKey:
 class Host:
     r"""A keyboard of one country: its form and what each key types at each level.
 
-    `keys` is ordered by usage. `has_altgr` says whether right Alt chooses levels 3 and 4.
-    `composes` maps the accent of a dead key to what it makes of the character typed next; the accent itself stands for
-    the dead key pressed twice.
-    `prints` has what a person finds each key by, where anything is printed on it; in `names` two keys of one print are told
-    apart by their codes, as in `\ (IntlBackslash)`. Both follow from the other fields.
+    `keys` is ordered by usage. `has_altgr` says whether right Alt chooses levels 3 and 4. `composes` maps the accent of
+    a dead key to what it makes of the character typed next; the accent itself means the dead key pressed twice.
+    `prints` has what a person finds each key by, if anything is printed on it. In `names`, two keys with the same print
+    are told apart by their codes, as in `\ (IntlBackslash)`. Both follow from the other fields.
     """
 
     id: str
@@ -108,7 +108,7 @@ class Host:
 
 
 def cap_text(text: str) -> str:
-    """A legend as it is printed on a key: letters are capitals there, but for Georgian, whose capitals begin no word."""
+    """A legend as printed on a key: letters are capitals there, except in Georgian: no word there begins with one."""
     if text == " ":
         return "Space"
     return text.title() if other_case(text) == text.upper() else text
@@ -124,10 +124,10 @@ def _print(key: HostKey) -> str | None:
 
 
 def _told_apart(prints: Mapping[Usage, str], form_name: str) -> dict[Usage, str]:
-    """The prints, with the code behind those that several keys have.
+    """The prints, with the code after those that several keys have.
 
-    The keypad is a matter of its own. Of such keys those of the form alone keep the plain print if that is one. Usages of
-    one code are one key.
+    The keypad is treated separately. Among keys with the same print, one that is the only one on the form keeps the
+    plain print. Usages of one code are one key.
     """
     usual = {code_or_number(usage) for usage in form(form_name).by_usage} if form_name in FORM_NAMES else set()
     keys = {(code_or_number(usage), text) for usage, text in prints.items()}

@@ -16,14 +16,14 @@ from matrixmap.model.place import Place
 
 
 class Join(Enum):
-    """How a layout joins host and machine: by what is printed, or by where the key sits."""
+    """How a layout joins host and machine: by what is printed, or by the key's place."""
 
     SYMBOLIC = "symbolic"
     POSITIONAL = "positional"
 
 
 class HostModifier(Enum):
-    """A host modifier that a trigger may name besides Shift and AltGr, which choose the level."""
+    """A host modifier that a trigger may name in addition to Shift and AltGr, which choose the level."""
 
     CONTROL = "Control"
     ALT = "Alt"
@@ -42,7 +42,7 @@ class Contacts(Enum):
 class TriggerName:
     """A trigger as written: its usages (two for `Backslash`), level, further host modifiers, and text.
 
-    `every_level` is set where the line names no modifier: such a line may answer for more than level 1.
+    `every_level` is set if the line names no modifier: such a line may be used for more than level 1.
     """
 
     text: str
@@ -75,8 +75,8 @@ class KeyLine:
 class ManyLine:
     """A line under `keys:` for many keys, as `Alt+*: graph + *`: no usages in its trigger, and no keys in its stroke.
 
-    It is a line for each key of the machine that types something with the modifiers of the stroke, on the host key that
-    types the plain legend of that key.
+    It is a line for each key of the machine that types something with the modifiers of the stroke. Each is on the host
+    key that types the plain legend of that key.
     """
 
     trigger: TriggerName
@@ -167,8 +167,8 @@ class Pads:
 class Acceptance:
     """A line under `accept:`: the slug of a finding that this layout lives with, and why.
 
-    With `count` it is so many cases and no more; with `witnesses` those findings alone that begin with one of these
-    combinations of keys.
+    With `count`, it covers this many cases and no more. With `witnesses`, it covers only findings that begin with one
+    of these combinations of keys.
     """
 
     slug: str
@@ -179,14 +179,14 @@ class Acceptance:
 
     @property
     def words(self) -> str:
-        """The reason, with how much is accepted where the line says so."""
+        """The reason, with how much is accepted if the line says so."""
         parts = [self.reason]
         parts += [f"cases: {self.count}"] if self.count is not None else []
         parts += [f"only {', '.join(self.witnesses)}"] if self.witnesses else []
         return "; ".join(parts)
 
     def takes(self, text: str) -> bool:
-        """Whether a finding of this slug, by its text, is one that the line is about."""
+        """Whether the line covers a finding of this slug, by its text."""
         return not self.witnesses or any(text.startswith(f"{witness}:") for witness in self.witnesses)
 
 
@@ -194,9 +194,9 @@ class Acceptance:
 class Layout:
     """A layout with the machine and host that it joins.
 
-    The legends of `stand_in` are used on triggers whose own characters the machine lacks. Where it `resumes`, a key that
-    was opened for a newer one closes again when that goes. Where keyboards are `apart`, the modifiers of one do not count
-    for the presses of another. `pads` says what pads do; None: nothing.
+    The legends of `stand_in` are used on triggers with characters that the machine lacks. If it `resumes`, a key that
+    was opened for a newer one closes again when that one is released. If keyboards are `apart`, the modifiers of one do
+    not count for the presses of another. `pads` says what pads do; None: nothing.
     """
 
     id: str

@@ -13,7 +13,7 @@ from matrixmap.model.place import Place
 from matrixmap.model.values.electric import LineValues
 
 Contact = NewType("Contact", int)
-"""Number of a contact: select index * sense lines + sense index for a crosspoint, direct lines after these."""
+"""The number of a contact: select index * sense lines + sense index for a crosspoint; direct lines come after these."""
 
 SelectIndex = NewType("SelectIndex", int)
 SenseIndex = NewType("SenseIndex", int)
@@ -37,10 +37,10 @@ class Key:
     """A key of the machine.
 
     `types` maps shift states to legends; a key without entries types nothing by itself. In the states of `silent` it is
-    known to type nothing. `place` is where the file names the key first, `where` where it says what a state types. In the
-    states of `also` the key has more than one meaning: `types` has the first, which is told, `also` the others, by which it
-    is found too. In the states of `dead` it is a dead key of the machine, with that accent; these are states of `silent` too.
-    `modes` has what it types in modes of the machine.
+    known to type nothing. `place` is where the file first names the key, `where` where it says what a state types. In
+    the states of `also` the key has more than one meaning: `types` has the first, which is shown, and `also` the
+    others, by which it is found too. In the states of `dead` it is a dead key of the machine, with that accent; these
+    states are in `silent` too. `modes` has what it types in modes of the machine.
     """
 
     name: str
@@ -54,12 +54,12 @@ class Key:
     modes: Mapping[str, Mapping[ShiftState, Legend]] = field(default_factory=dict)
 
     def meanings(self, state: ShiftState) -> tuple[Legend, ...]:
-        """All that the key means in a shift state, what is told first."""
+        """Everything that the key means in a shift state, the shown meaning first."""
         return (self.types[state], *self.also.get(state, ())) if state in self.types else ()
 
     @property
     def selectors(self) -> frozenset[str]:
-        """The modifiers that make a difference to what this key types; others change nothing."""
+        """The modifiers that change what this key types; others change nothing."""
         return frozenset().union(*self.types, *self.silent)
 
 
@@ -73,7 +73,7 @@ class Modifier:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Keystroke:
-    """A stroke on the machine's own keyboard: a key in a shift state, or (`key` is None) modifiers together and no key."""
+    """A stroke on the machine's own keyboard: a key in a shift state, or only modifiers together (`key` is None)."""
 
     state: ShiftState
     key: str | None
@@ -83,8 +83,8 @@ class Keystroke:
 class Mode:
     """A mode of the machine, in which its keys type other things.
 
-    `by` begins it; where that is None, the machine decides. It ends with the key after it if it is `one_key`, else with
-    the stroke `until` (None: not stated). `when` is a phrase for people.
+    The stroke `by` begins it; if `by` is None, the machine decides. It ends with the next key if it is `one_key`, else
+    with the stroke `until` (None: not stated). `when` is a phrase for people.
     """
 
     name: str
@@ -95,9 +95,9 @@ class Mode:
 
 
 class Debounce(Enum):
-    """What the machine compares from scan to scan until it is sure: each key by itself, or whole scans.
+    """What the machine compares from scan to scan until it is certain: each key by itself, or whole scans.
 
-    With WHOLE every change of any contact, of a modifier too, begins the count of equal scans anew.
+    With WHOLE, every change of any contact, even of a modifier, restarts the count of equal scans.
     """
 
     KEY = "key"
@@ -107,8 +107,8 @@ class Debounce(Enum):
 class MoreKeys(Enum):
     """What the machine does with a scan that finds more keys than it tells apart.
 
-    KEPT: the scan counts for nothing, and what was down stays down. FIRST: only the first keys in the order of the lines
-    are found. RELEASED: it finds no key at all. Modifiers and direct lines are read whatever is found.
+    KEPT: the scan is ignored, and what was down stays down. FIRST: only the first keys in the order of the lines are
+    found. RELEASED: it finds no key at all. Modifiers and direct lines are read in any case.
     """
 
     KEPT = "kept"
@@ -120,13 +120,13 @@ class MoreKeys(Enum):
 class Scan:
     """How the machine reads its keyboard.
 
-    `period_us` from one scan to the next; `sweep_us` the time that one scan takes (None: not stated); `samples_down` and
-    `samples_up` the equal scans that make a press or a release certain; `tolerance_percent` of all these
-    times; `rollover` the most keys, modifiers apart, that the machine tells apart (None: no limit);
-    `strobe_to_read_us` from strobing a select line to reading the sense lines (None: not stated). A key that stays down
-    repeats after `repeat_delay_ms`, then every `repeat_every_ms` (None: not stated). `poll_us` from one look at the
-    controllers to the next (None: not stated). `more_keys` is what comes of more keys than the rollover; of several it is one, and
-    not known which (empty: not stated).
+    `period_us` is the time from one scan to the next, `sweep_us` the time that one scan takes (None: not stated).
+    `samples_down` and `samples_up` are the equal scans that make a press or a release certain. `tolerance_percent`
+    applies to all these times. `rollover` is the most keys, without modifiers, that the machine tells apart (None: no
+    limit). `strobe_to_read_us` is the time from strobing a select line to reading the sense lines (None: not stated). A
+    key that stays down repeats after `repeat_delay_ms`, then every `repeat_every_ms` (None: not stated). `poll_us` is
+    the time from one poll of the controllers to the next (None: not stated). `more_keys` is what happens with more keys
+    than the rollover; if there are several values, it is one of them, but not known which (empty: not stated).
     """
 
     period_us: int
@@ -144,15 +144,15 @@ class Scan:
 
     @property
     def with_more_keys(self) -> tuple[MoreKeys, ...]:
-        """What may come of more keys than the rollover: what is stated, else what such machines usually do.
+        """What may happen with more keys than the rollover: what is stated, else what such machines usually do.
 
-        One that tells a single key apart ends its scan at the first; others go by no scan with more (common practice).
+        One that tells a single key apart ends its scan at the first; others ignore a scan with more (common practice).
         """
         return self.more_keys or ((MoreKeys.FIRST,) if self.rollover == 1 else (MoreKeys.KEPT,))
 
     @property
     def longest_sweep_us(self) -> int:
-        """What a scan may take: where that is not stated, all the time until the next one."""
+        """The longest time that a scan may take: if it is not stated, all the time until the next scan."""
         return self.period_us if self.sweep_us is None else self.sweep_us
 
 
@@ -160,7 +160,7 @@ class Scan:
 class PlaceRow:
     """A row of the physical keyboard: top edge and left edge in key pitches, keys from left to right.
 
-    Each key is its name and its width in key pitches; a name of None is a gap.
+    Each key has a name and a width in key pitches; a name of None is a gap.
     """
 
     row: float
@@ -190,8 +190,8 @@ class Gender(Enum):
 class Header:
     """The shape of a connector: R x C pins of one pitch.
 
-    `clearance` is by how many pitches a body put on may stand out before the neighbourhood stops it; with a shroud it cannot
-    be shifted or turned.
+    `clearance` is by how many pitches a body that is put on may overhang before it meets its neighbourhood. With a
+    shroud, it cannot be shifted or turned.
     """
 
     rows: int
@@ -225,7 +225,7 @@ class Header:
 
 
 class Drive(Enum):
-    """What the machine does to a line: only ever pulls it low, drives it both ways, or reads it."""
+    """What the machine does to a line: only pulls it low, drives it both ways, or reads it."""
 
     LOW_ONLY = "low-only"
     PUSH_PULL = "push-pull"
@@ -236,10 +236,10 @@ class Drive(Enum):
 class Electric:
     """The electrical side of a machine's lines (common facts of its circuit, or invented with the machine).
 
-    `supply_v` and `supply_ma` of the supply pin; `line_v` the volts that a line has when nothing pulls it; `select`, `sense`
-    and `direct` what the machine does to these lines; `closes_to` the other end of a direct line's switch, ground if not
-    given. `unselected_high`: select lines that are not strobed are driven high, not left floating. `values` has what else is
-    known of the circuit in numbers. `place` is where the file has all this.
+    `supply_v` and `supply_ma` belong to the supply pin. `line_v` are the volts of a line that nothing pulls. `select`,
+    `sense` and `direct` are what the machine does to these lines. `closes_to` is the other end of a direct line's
+    switch; the default is ground. `unselected_high`: select lines that are not strobed are driven high and do not
+    float. `values` has the other known numbers of the circuit. `place` is where the file has all this.
     """
 
     supply_v: float | None = None
@@ -258,7 +258,7 @@ class Electric:
 class Connector:
     """The key connector: the line on each pin in order (None: not connected), and the blanked pin (None: none).
 
-    Pins are numbered from 1. `shape` says where they lie (None: not stated).
+    Pins are numbered from 1. `shape` says where they are (None: not stated).
     """
 
     pins: tuple[str | None, ...]
@@ -278,7 +278,7 @@ class Revision:
 class Wiring(Enum):
     """What the closed switches of a controller do to the lines that they share with the matrix.
 
-    GROUND pulls a sense line low always. GATED pulls it only while its select line is strobed, and lets no current
+    GROUND always pulls a sense line low. GATED pulls it only while its select line is strobed, and lets no current
     back, as through a diode or a transistor. CONTACT joins both lines as a key does, and conducts both ways.
     """
 
@@ -298,9 +298,9 @@ class Switch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Controller:
-    """A game controller whose switches share lines with the matrix.
+    """A game controller with switches that share lines with the matrix.
 
-    Each switch has a select line unless the controller is wired to GROUND, where none has.
+    Each switch has a select line; if the controller is wired to GROUND, none has.
     """
 
     name: str
@@ -309,7 +309,7 @@ class Controller:
 
 
 ControllerSwitch = tuple[Controller, Switch]
-"""A switch and the controller that it belongs to, which says how it is wired."""
+"""A switch and its controller, which says how it is wired."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -317,15 +317,15 @@ class Machine:
     """A home computer.
 
     `keys` is ordered by contact; `latching` maps a latching key to the key that it is wired in parallel with.
-    `diode_contacts` are the crosspoints with a diode when `diodes` is SOME. `host_shift` is the modifier that the host's
-    Shift feeds without a line, None for none. `parallel` maps a cap without a contact of its own to the keys whose contacts
-    it closes: one key, or keys of modifiers and up to four others. `options` are keys that only some of the machines have,
-    by what people call them together. `sources` says of some keys where their facts come from, if not from `source`.
-    `composes` has what the accents of its own dead
-    keys make of the character typed next. `sequences` maps a legend to the strokes that type it one after the other, as
-    the file lists them; `model/sequences.py` adds those of dead keys and modes. `electric` is the electrical side of its lines,
-    None where the file does not say; `revisions` are its variants. `unseen` are the characters and functions that show nothing on the
-    screen, `seen_at_times` those that show something at times only, in the order of the file.
+    `diode_contacts` are the crosspoints with a diode if `diodes` is SOME. `host_shift` is the modifier that the host's
+    Shift feeds without a line, None for none. `parallel` maps a cap without its own contact to the keys that it closes:
+    one key, or keys of modifiers and up to four others. `options` are keys that only some of the machines have, by
+    their common name. `sources` says where the facts of some keys come from, if not from `source`. `composes` has what
+    the accents of its own dead keys make of the character typed next. `sequences` maps a legend to the strokes that
+    type it one after the other, as the file lists them; `model/sequences.py` adds those of dead keys and modes.
+    `electric` is the electrical side of its lines, None if the file does not give it; `revisions` are its variants.
+    `unseen` are the characters and functions that show nothing on the screen, `seen_at_times` those that show something
+    only at times, in the order of the file.
     """
 
     id: str
@@ -362,14 +362,14 @@ class Machine:
         return len(self.select) * len(self.sense)
 
     def key(self, name: str) -> Key:
-        """The key of that name; KeyError if there is none."""
+        """The key with this name; KeyError if there is none."""
         for key in self.keys:
             if key.name == name:
                 return key
         raise KeyError(name)
 
     def lines(self, contact: Contact) -> tuple[SelectIndex, SenseIndex] | None:
-        """Select and sense index of a crosspoint, None for a direct line."""
+        """Select and sense index of a crosspoint; None for a direct line."""
         if contact >= self.crosspoints:
             return None
         return SelectIndex(contact // len(self.sense)), SenseIndex(contact % len(self.sense))
@@ -394,13 +394,13 @@ class Machine:
         return frozenset(key for keys in self.options.values() for key in keys)
 
     def pressed(self, name: str) -> tuple[ShiftState, tuple[str, ...]]:
-        """What a key or a cap in parallel presses: modifiers to hold, and keys; a modifier's key alone is a key."""
+        """What a key or a cap in parallel presses: modifiers to hold, and keys; a lone modifier's key is a key."""
         closed = self.parallel.get(name, (name,))
         held = [modifier for key in closed if (modifier := self.modifier_of(key))] if len(closed) > 1 else []
         return frozenset(held), tuple(key for key in closed if not held or self.modifier_of(key) is None)
 
     def cap_types(self, name: str) -> Mapping[ShiftState, Legend]:
-        """What a key or a cap in parallel types in each shift state; nothing where it presses several keys."""
+        """What a key or a cap in parallel types in each shift state; empty if it presses several keys."""
         held, keys = self.pressed(name)
         if len(keys) != 1:
             return MappingProxyType({})
@@ -417,7 +417,7 @@ class Machine:
         return tuple(key for key in self.keys if self.modifier_of(key.name) and any(key.types))
 
     def acts(self, held: ShiftState) -> tuple[Key, ShiftState] | None:
-        """The modifier's key that types something when these modifiers alone are held, and in which state."""
+        """The modifier's key that types something while only these modifiers are held, and in which state."""
         for key in self.acting:
             state = (held - {self.modifier_of(key.name)}) & key.selectors
             if self.modifier_of(key.name) in held and state and state in key.types:

@@ -1,4 +1,4 @@
-"""What is proposed for a positional layout: pairs of keys, and the basic keys of the host that got none."""
+"""What is proposed for a positional layout: pairs of keys, and the basic keys of the host without a pair."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from matrixmap.hid.usages import Usage
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlacedPair:
-    """A host key, the machine's key that it stands for, how far apart they are in key pitches, and whether they are alike."""
+    """A host key, the machine's key that it stands for, their distance in key pitches, and whether they are alike."""
 
     usage: Usage
     key: str
@@ -19,7 +19,7 @@ class PlacedPair:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DeadKey:
-    """A basic key of the host that works nothing: why, and a stroke of the machine that would do, if there is one."""
+    """A basic key of the host that does nothing: why, and a stroke of the machine that would serve, if there is one."""
 
     usage: Usage
     why: str

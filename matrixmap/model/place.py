@@ -1,4 +1,4 @@
-"""Where something stands in a file."""
+"""A place in a file."""
 
 from __future__ import annotations
 

@@ -45,9 +45,9 @@ Way = tuple[Trigger, ...]
 class Stroke:
     """What one press does: contacts to close, and its demands on the machine's modifiers.
 
-    `demands` has one entry a machine modifier, in the machine's order; `holds` are the contacts of the
-    modifier keys that fulfil each HOLD, in the same order. `types` is what the machine then types, if anything. `before`
-    are strokes that are played and let go first: with them it is a sequence, and `types` is what all of them type.
+    `demands` has one entry a machine modifier, in the machine's order; `holds` are the contacts of the modifier keys
+    that fulfil each HOLD, in the same order. `types` is what the machine then types, if anything. `before` are strokes
+    that are played and released first: with them it is a sequence, and `types` is what all of them type.
     """
 
     contacts: tuple[Contact, ...]
@@ -59,7 +59,7 @@ class Stroke:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Feed:
-    """A host key that is a machine modifier: the contact it closes while it is down."""
+    """A host key that is a machine modifier: the contact that it closes while it is down."""
 
     modifier: str
     contact: Contact
@@ -67,7 +67,7 @@ class Feed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Latch:
-    """A press that sets or frees a latch: the contact that stays closed meanwhile."""
+    """A press that sets or frees a latch: the contact that stays closed until it is freed."""
 
     key: str
     modifier: str | None
@@ -91,7 +91,7 @@ Action = Stroke | Feed | Latch | Command | Nothing
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Binding:
-    """A trigger and its action; `place` is the layout line that causes it, None where the join gives it."""
+    """A trigger and its action; `place` is the layout line that causes it, None if the join gives it."""
 
     trigger: Trigger
     action: Action
@@ -100,11 +100,11 @@ class Binding:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Timing:
-    """The shortest sure times in ticks of 100 microseconds.
+    """The shortest safe times, in ticks of 100 microseconds.
 
-    `close_ticks` a contact stays closed, `open_ticks` it stays open between two closings, and modifiers are
-    presented `lead_ticks` before a key that needs them and held as long after it. `driver_us` of the driver of a board are counted
-    in them, besides one tick.
+    A contact stays closed for `close_ticks`, and open for `open_ticks` between two closings. Modifiers are presented
+    `lead_ticks` before a key that needs them and held for the same time after it. In addition to one tick, these times
+    include the `driver_us` of the board's driver.
     """
 
     close_ticks: int
@@ -115,11 +115,11 @@ class Timing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Driven:
-    """That the adapter closes the switches of the machine's controllers for pads.
+    """Set if the adapter closes the switches of the machine's controllers for pads.
 
-    `controllers` are those that pads drive (None: all of the machine). `opposites` are `(controller, function, function)`:
-    switches that are never closed together. `poll_ticks` is how long the machine may not look at a controller, in ticks of 100
-    microseconds; None: as long as at a key.
+    `controllers` are those that pads drive (None: all of the machine). `opposites` are `(controller, function,
+    function)`: switches that are never closed together. `poll_ticks` is how long the machine may go without polling a
+    controller, in ticks of 100 microseconds; None: as long as for a key.
     """
 
     controllers: tuple[str, ...] | None = None
@@ -133,9 +133,9 @@ class Driven:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StandIn:
-    """A trigger whose own legend the machine lacks, and the legend of the layout's second host that it types instead.
+    """A trigger with a legend that the machine lacks, and the legend of the layout's second host that it types instead.
 
-    `own` is None where nothing is printed at that level of a key that has characters at others.
+    `own` is None if nothing is printed at that level of a key that has characters at other levels.
     """
 
     trigger: Trigger
@@ -149,11 +149,11 @@ PairKey = tuple[str, Usage, int]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DeadKeys:
-    """What dead keys do; all empty where the host has none or the layout is positional.
+    """What dead keys do; all empty if the host has none or the layout is positional.
 
-    `triggers` are the dead keys with their accents; they have no bindings. `pairs` are the strokes for the character that an accent makes of the
-    next key, where table and machine have it; `accents` those for the accent alone, typed before the next key where
-    there is no pair, missing where the machine lacks it.
+    `triggers` are the dead keys with their accents; they have no bindings. `pairs` are the strokes for the character
+    that an accent makes of the next key, if table and machine have it. `accents` are those for the accent alone, typed
+    before the next key if there is no pair; an accent that the machine lacks is missing.
     """
 
     triggers: Mapping[Trigger, str]
@@ -165,10 +165,10 @@ class DeadKeys:
 class Plan:
     """A compiled layout.
 
-    `bindings` is sorted by trigger. `caps_lock` and `num_lock` say whether the runtime keeps these locks.
-    `guard` says whether the phantom guard is on. `stand_ins` are the triggers that type what a second host prints.
-    `pad_bindings` are the buttons of pads that press a stroke or send a command, on usages that no key has.
-    `driven` is set where pads drive the machine's controllers through the adapter.
+    `bindings` is sorted by trigger. `caps_lock` and `num_lock` say whether the runtime keeps these locks. `guard` says
+    whether the phantom guard is on. `stand_ins` are the triggers that type what a second host prints. `pad_bindings`
+    are the buttons of pads that press a stroke or send a command, on usages that no key has. `driven` is set if pads
+    drive the machine's controllers through the adapter.
     """
 
     layout: Layout
@@ -196,7 +196,7 @@ class Plan:
     def lookup(self, trigger: Trigger) -> Action | None:
         """What a press does: the trigger with its further modifiers, else the same without them, else None.
 
-        None of a dead key, too.
+        Also None for a dead key.
         """
         action = self.by_trigger.get(trigger)
         if action is None and trigger.extras:
@@ -204,7 +204,7 @@ class Plan:
         return action
 
     def dead_key(self, press: Trigger) -> str | None:
-        """The accent of the dead key that a press is, if it is one: with further modifiers it is the same dead key."""
+        """The accent if a press is a dead key, else None; with further modifiers it is the same dead key."""
         if press.extras and press not in self.by_trigger:
             press = Trigger(usage=press.usage, level=press.level)
         return self.dead_keys.triggers.get(press)

@@ -1,4 +1,4 @@
-"""A press as a person makes it: the key, and all that is held for it."""
+"""A press as a person makes it: the key, and everything that is held for it."""
 
 from __future__ import annotations
 
@@ -14,9 +14,10 @@ from matrixmap.model.words import usage_name
 class KeyPress:
     """A key to press, and what to hold for it.
 
-    `hold` are the host keys to hold, the left one where both sides do, which `either` then has. `on` are lock and latch
-    keys to turn on before, Num Lock to turn off. `level` and `extras` are those of the press; `usual` says that the host's
-    form has the key, `printed` that the key prints this level, as far as the host's file says.
+    `hold` are the host keys to hold; if either side will do, it has the left one, which is then in `either`. `on` are
+    lock and latch keys to turn on before; Num Lock is to be turned off. `level` and `extras` are those of the press.
+    `usual` says that the host's form has the key; `printed` says that the key prints this level, as far as the host's
+    file says.
     """
 
     usage: Usage
@@ -30,11 +31,11 @@ class KeyPress:
 
     @property
     def trigger(self) -> Trigger:
-        """The trigger that it is."""
+        """The trigger of the press."""
         return Trigger(usage=self.usage, level=self.level, extras=self.extras)
 
     def ease(self) -> tuple[object, ...]:
-        """A key by which presses sort from the easiest on."""
+        """A sort key that puts the easiest presses first."""
         keypad = usage_name(self.usage).startswith("Numpad")
         further = sum(usage not in MODIFIER_BITS for usage in self.hold)
         return (

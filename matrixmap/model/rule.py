@@ -11,8 +11,8 @@ from matrixmap.model.finding import Severity
 class Rule:
     """The record of one kind of finding.
 
-    `slug` is the fault as a kebab-case claim; `purpose` one line; `explanation` the long text;
-    `bad` and `good` are excerpts of a file with and without the fault.
+    `slug` is the fault as a kebab-case claim, `purpose` one line, `explanation` the long text. `bad` and `good` are
+    excerpts of a file with and without the fault.
     """
 
     slug: str

@@ -1,4 +1,4 @@
-"""Legends that the machine types by several strokes in turn: as its file lists them, after a dead key, or in a mode."""
+"""Legends that the machine types with several strokes in turn: listed in its file, after a dead key, or in a mode."""
 
 from __future__ import annotations
 
@@ -10,14 +10,15 @@ from matrixmap.model.machine import Keystroke, Machine, ShiftState
 Keystrokes = tuple[Keystroke, ...]
 
 LEAST_STROKES, MOST_STROKES = 2, 4
-"""How many strokes a sequence has."""
+"""The least and the most strokes of a sequence."""
 
 
 def sequences_of(machine: Machine) -> Mapping[str, Keystrokes]:
     """Character or function -> the strokes that type it in turn.
 
-    Those of the file come first, then those of dead keys, then those of modes that a stroke begins and that last one
-    key; of several for one legend the first counts. A legend that a single stroke types may be among them.
+    Those of the file come first, then those of dead keys, then those of modes that a stroke begins and that last for
+    one key. If there are several for one legend, the first one counts. A legend that a single stroke types may be
+    included.
     """
     found: dict[str, Keystrokes] = dict(machine.sequences)
     for text, strokes in (*_after_dead_keys(machine), *_in_modes(machine)):
@@ -26,7 +27,7 @@ def sequences_of(machine: Machine) -> Mapping[str, Keystrokes]:
 
 
 def single_strokes(machine: Machine) -> dict[str, Keystroke]:
-    """Character or function -> the one stroke that types it: fewest modifiers, then the order of the grid."""
+    """Character or function -> the one stroke that types it: fewest modifiers first, then the order of the grid."""
     states = {state for key in machine.keys for state in key.types}
     found: dict[str, Keystroke] = {}
     for state in sorted(states, key=state_order):
@@ -38,7 +39,7 @@ def single_strokes(machine: Machine) -> dict[str, Keystroke]:
 
 
 def dead_strokes(machine: Machine) -> dict[str, Keystroke]:
-    """Accent of a dead key of the machine -> the stroke that is this dead key: the one of the fewest modifiers."""
+    """Accent of a dead key of the machine -> the stroke that is this dead key, the one with the fewest modifiers."""
     found: dict[str, Keystroke] = {}
     for state in sorted({state for key in machine.keys for state in key.dead}, key=state_order):
         for key in machine.keys:
@@ -67,7 +68,7 @@ def _in_modes(machine: Machine) -> Iterator[tuple[str, Keystrokes]]:
 
 
 def modal_legends(machine: Machine) -> Iterator[tuple[str, Keystroke, Legend]]:
-    """What keys type in modes that no sequence reaches: the mode, the stroke and the legend, in the order of the file."""
+    """What keys type in modes that no sequence reaches: mode, stroke and legend, in the order of the file."""
     for mode in machine.modes:
         if mode.by is not None and mode.one_key:
             continue
@@ -77,5 +78,5 @@ def modal_legends(machine: Machine) -> Iterator[tuple[str, Keystroke, Legend]]:
 
 
 def state_order(state: ShiftState) -> tuple[int, list[str]]:
-    """A key by which shift states sort: the fewest modifiers first."""
+    """A sort key for shift states: the fewest modifiers come first."""
     return len(state), sorted(state)

@@ -1,4 +1,4 @@
-"""Witnesses: what to hold and press so that a finding shows itself."""
+"""Witnesses: what to hold and press to show a finding."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from matrixmap.model.press import Way
 
 
 class Event(NamedTuple):
-    """A key of the host goes down, or up."""
+    """A key of the host is pressed or released."""
 
     down: bool
     usage: Usage
@@ -20,11 +20,12 @@ class Witness(NamedTuple):
     """The smallest case that shows a finding. A report has thousands: a tuple is made quickly.
 
     `held` are host keys that feed machine modifiers and stay down throughout; the `first` of the presses come before
-    they go down. `presses` are ways, the oldest first: of each the last press stays down, and a dead key before it is
-    let go. `switches` are closed switches of controllers, as controller and function. `closed` are
-    the contacts that this closes, guard and rollover being off, and `phantoms` the crosspoints that the machine then
-    reads closed besides. `unseen` are closed contacts whose opening the machine cannot see while the others stay closed.
-    What no order of presses has `made` is only thought of: it says what a finding is about, and cannot be carried out.
+    they are pressed. `presses` are ways, the oldest first: the last press of each stays down, and a dead key before it
+    is released. `switches` are closed switches of controllers, as controller and function. `closed` are the contacts
+    that this closes with guard and rollover off, and `phantoms` the further crosspoints that the machine then reads
+    closed. `unseen` are closed contacts: if one opens while the others stay closed, the machine does not see it. Unless
+    some order of presses has `made` it, the case is theoretical: it says what a finding is about, and cannot be carried
+    out.
     """
 
     held: tuple[Usage, ...] = ()

@@ -18,12 +18,12 @@ LEVEL_TITLES = {1: "plain", 2: "Shift", 3: "AltGr", 4: "Shift+AltGr"}
 
 
 def usage_name(usage: Usage) -> str:
-    """A host key by its W3C code, or by its number where it has none."""
+    """A host key by its W3C code, or by its number if it has no code."""
     return code_or_number(usage)
 
 
 def trigger_name(trigger: Trigger) -> str:
-    """A trigger as a layout file writes it, with Num Lock told on the keypad: `Shift+Digit2`."""
+    """A trigger as a layout file writes it, with the state of Num Lock on the keypad: `Shift+Digit2`."""
     name = usage_name(trigger.usage)
     extras = "".join(f"{extra.value}+" for extra in HostModifier if extra in trigger.extras)
     if trigger.usage in KEYPAD_DIGITS:
@@ -53,13 +53,13 @@ def printed_press(host: Host, way: Way) -> str:
 def cap_name(host: Host, usage: Usage) -> str:
     r"""The print by which a person finds a key: its digit or letter, else its first legend, else the W3C code.
 
-    Where several keys print the same, the code stands behind the print: `\ (IntlBackslash)`.
+    If several keys print the same, the code follows the print: `\ (IntlBackslash)`.
     """
     return host.names.get(usage) or usage_name(usage)
 
 
 def _plain_name(host: Host, usage: Usage) -> str:
-    """A key by what it types plain, if that is printed on it, told apart from other keys as by `cap_name`."""
+    """A key by what it types plain, if that is printed on it; told apart from other keys as by `cap_name`."""
     key, name = host.keys.get(usage), cap_name(host, usage)
     typed = key.at(1) if key and key.is_printed(1) else None
     if typed is None or host.prints.get(usage) == cap_text(typed.text):
@@ -82,7 +82,7 @@ def printed_on(host: Host, usage: Usage) -> str:
 
 
 def printed_name(host: Host, usage: Usage) -> str:
-    r"""The print of a key, told apart where two keys print the same: `keypad 7`, `left Shift`, `\ (IntlBackslash)`."""
+    r"""The print of a key, told apart if two keys print the same: `keypad 7`, `left Shift`, `\ (IntlBackslash)`."""
     name, printed = usage_name(usage), printed_on(host, usage)
     if name.startswith("Numpad"):
         return f"keypad {cap_name(host, usage)}"
@@ -92,7 +92,7 @@ def printed_name(host: Host, usage: Usage) -> str:
 
 
 def key_name(machine: Machine, contact: Contact) -> str:
-    """The key at a contact, or the contact by its lines where there is no key."""
+    """The key at a contact, or the contact by its lines if there is no key."""
     for key in machine.keys:
         if key.contact == contact:
             return key.name
@@ -107,7 +107,7 @@ def in_a_row(words: Sequence[str], last: str = " and ") -> str:
 
 
 def repeat_words(scan: Scan) -> str:
-    """When a key of the machine repeats, as a sentence; empty where the file does not say."""
+    """When a key of the machine repeats, as a sentence; empty if the file does not say."""
     if scan.repeat_delay_ms is None or scan.repeat_every_ms is None:
         return ""
     return f"A key that stays down repeats after {scan.repeat_delay_ms} ms, then every {scan.repeat_every_ms} ms."
@@ -162,7 +162,7 @@ def shown(text: str) -> str:
 
 
 def json_text(value: object, indent: int | None = 2) -> str:
-    """A value as JSON, readable as it stands: what a terminal would obey is written as JSON's own escape."""
+    """A value as JSON that can be read directly: what a terminal would obey is written as JSON's own escape."""
     text = json.dumps(value, ensure_ascii=False, indent=indent)
     if all(line.isprintable() for line in text.split("\n")):
         return text

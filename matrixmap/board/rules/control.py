@@ -1,4 +1,4 @@
-"""Rules about what works the switches: pins of the processor, controls, and what they are before a program runs."""
+"""Rules about what works the switches: processor pins, controls, and their state before a program runs."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from matrixmap.model.words import in_a_row
 from matrixmap.source.report import named
 
 TIED_ROLES = ("reset", "enable", "clear")
-"""Controls that may be tied to a supply for good."""
+"""Controls that may be tied to a supply permanently."""
 
 TOLD_APART = 8
 
@@ -26,7 +26,7 @@ def _control_groups(judged: Judged) -> dict[Pin, list[Control]]:
 
 
 def _bridged(judged: Judged) -> Iterator[Pin]:
-    """Groups in which a control is joined with a line of the machine, or with another control of its part."""
+    """Groups in which a control is joined to a line of the machine, or to another control of its part."""
     for group, controls in _control_groups(judged).items():
         refs = [control.pin.ref for control in controls]
         if judged.board.lines.get(group) or len(set(refs)) < len(refs):
@@ -110,7 +110,7 @@ def _driven_twice(judged: Judged) -> Iterator[Told]:
 
 
 def _wanted(judged: Judged) -> Iterator[tuple[Pin, Does, str]]:
-    """Pins of the processor with what each has to do on this board, and for what."""
+    """Processor pins with what each must do on this board, and why."""
     board = judged.board
     for control, sources in judged.controls:
         for source in sources:
@@ -194,7 +194,7 @@ def _debug(judged: Judged) -> Iterator[Told]:
 
 
 def _worked_by(judged: Judged, pin: Pin) -> str | None:
-    """What of the machine a processor's pin works while it talks, in words."""
+    """What changes on the machine while a processor pin prints debug output, in words; None if nothing does."""
     board = judged.board
     machine = board.machine
     keys = {
@@ -218,7 +218,7 @@ def _worked_by(judged: Judged, pin: Pin) -> str | None:
 
 
 def _jumper_on(board: Board, pin: Pin) -> str | None:
-    """A jumper in the net of a pin, which parts it from the rest of its group."""
+    """A jumper in the net of a pin, which separates it from the rest of its group; None if there is none."""
     net = board.nets.get(pin)
     for use in board.adapter.parts.values():
         if use.part.passive is Passive.JUMPER and net is not None:
@@ -253,7 +253,7 @@ def _undefined(judged: Judged) -> Iterator[Told]:
 
 
 def _lost_without_supply(judged: Judged, control: Control, sources: tuple[Source, ...], of: str) -> Iterator[Told]:
-    """A control held high by one supply, with a driver on another that pulls it low when that one is gone."""
+    """A control that one supply holds high, with a driver that pulls it low while the driver's own supply is off."""
     for source in sources:
         if source.first is None or not judged.board.adapter.part(source.first).clamps:
             continue

@@ -1,4 +1,4 @@
-"""Rules about putting the adapter on: what a slip of the hand does."""
+"""Rules about putting the adapter on: what a slip of the hand can do."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Rules about supplies and voltages: what is fed from where, what a pin stands, what an input reads, and what is off."""
+"""Rules about supplies and voltages: what feeds what, what a pin tolerates, what an input reads, and what is off."""
 
 from __future__ import annotations
 
@@ -78,7 +78,7 @@ def _overdrawn(judged: Judged) -> Iterator[Told]:
 
 
 def _highest(judged: Judged, group: Pin) -> tuple[float, str] | None:
-    """The most volts that can be on a group, and what brings them."""
+    """The highest volts that can be on a group, and where they come from."""
     board = judged.board
     found: list[tuple[float, str]] = []
     lines = board.lines.get(group, ())

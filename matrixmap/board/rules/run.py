@@ -1,4 +1,4 @@
-"""Checks a board: an adapter on a machine that it fits, all rules."""
+"""The check of a board: asks all rules about an adapter on a machine that it fits."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ NOT_MATED = Rule(
 )
 
 RULES: tuple[BoardRule, ...] = (*wiring.RULES, *series.RULES, *control.RULES, *power.RULES, *mating.RULES)
-"""The rules that look at a board; within one severity a report follows their order."""
+"""The rules about a board; within one severity a report follows their order."""
 
 BOARD_RULES: tuple[Rule, ...] = (NOT_MATED, wiring.MISPLACED, *RULES)
 """All rules about boards."""
@@ -36,7 +36,7 @@ BOARD_RULES: tuple[Rule, ...] = (NOT_MATED, wiring.MISPLACED, *RULES)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardChecked:
-    """What was found on an adapter on a machine: the traced board (None: it cannot be put on), and findings, the worst first."""
+    """What was found on an adapter on a machine: the traced board (None: cannot be put on); findings, worst first."""
 
     adapter: Adapter
     machine: Machine
@@ -51,7 +51,7 @@ class BoardChecked:
 
 
 def check_board(adapter: Adapter, machine: Machine, fit: Fit) -> BoardChecked:
-    """All findings on an adapter on a machine that it fits."""
+    """All findings about an adapter on a machine that it fits."""
     board = make_board(adapter, machine, fit)
     if board is None:
         findings = tuple(_not_mated(adapter, machine, fit))
@@ -59,9 +59,9 @@ def check_board(adapter: Adapter, machine: Machine, fit: Fit) -> BoardChecked:
     traced = Traced(board)
     judged = Judged(traced)
     found = list(wiring.MISPLACED.findings(judged))
-    # All else that a misplaced header makes wrong has this one cause.
+    # Everything else that a misplaced header makes wrong has this one cause.
     found = found or [finding for rule in RULES for finding in rule.findings(judged)]
-    # Sorting keeps the order of the rules among equals.
+    # Sorting is stable: it keeps the order of the rules within one severity.
     ordered = tuple(sorted(found, key=lambda finding: -finding.severity))
     return BoardChecked(adapter=adapter, machine=machine, fit=fit, traced=traced, findings=ordered)
 

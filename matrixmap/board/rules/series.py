@@ -26,7 +26,7 @@ def _legs(judged: Judged) -> Iterator[tuple[Contact, Leg]]:
 
 
 def _against(judged: Judged) -> Iterator[Told]:
-    """Diodes that stop the current of contacts, all told at once."""
+    """Diodes that block the current of contacts, all in one finding."""
     board, series = judged.board, Series(judged.board)
     refs: dict[str, None] = {}
     lines: dict[str, None] = {}
@@ -53,7 +53,7 @@ def _against(judged: Judged) -> Iterator[Told]:
 
 
 def _in_line(judged: Judged) -> Iterator[Told]:
-    """Resistors in lines, each line told once, with what a contact then has in all."""
+    """Resistors in lines, one finding a line, with the total that a contact then has."""
     series = Series(judged.board)
     ways: dict[str, dict[str, float]] = {}
     worst: dict[str, float] = {}
@@ -86,7 +86,7 @@ def _in_line(judged: Judged) -> Iterator[Told]:
 
 
 def _switch_ohms(judged: Judged, contact: Contact) -> float:
-    """The ohms of the switches that close a contact, as far as their parts say."""
+    """The ohms of the switches that close a contact, where their parts give them."""
     refs = [route.ref for route in judged.traced.by_contact[contact] if route.ref is not None]
     ohms = (judged.board.adapter.parts[ref].part.values.on_ohms for ref in refs)
     return max((each.most for each in ohms if each is not None), default=0.0)

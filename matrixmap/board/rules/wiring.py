@@ -17,7 +17,7 @@ from matrixmap.model.words import in_a_row
 from matrixmap.source.report import named
 
 TOLD_APART = 8
-"""Contacts that one finding lists; the rest are counted."""
+"""The most contacts that one finding lists; the rest are counted."""
 
 
 def _misplaced(judged: Judged) -> Iterator[Told]:
@@ -78,7 +78,7 @@ def _exchanged(judged: Judged) -> Iterator[Told]:
 
 
 def excused(judged: Judged) -> frozenset[str]:
-    """Lines about which something has been told already, so that their contacts are not told again."""
+    """Lines that another finding already covers, so that their contacts are not reported again."""
     board = judged.board
     found = {*judged.silent, *judged.fed, *(line for lines in judged.joined for line in lines)}
     for each in exchanges(board):
@@ -90,7 +90,7 @@ def excused(judged: Judged) -> frozenset[str]:
 
 
 def _has_dead_buffer(judged: Judged, line: str) -> bool:
-    """Whether a buffer is to pull a line, and its input is driven by nothing, or by several: told of the input."""
+    """Whether a buffer should pull a line but nothing, or more than one thing, drives its input: reported there."""
     group = judged.board.line_group(line)
     sources = sources_of(judged.board, group) if group is not None else ()
     through = [source for source in sources if source.through]
@@ -114,7 +114,7 @@ def _joined(judged: Judged) -> Iterator[Told]:
 
 
 def _between(judged: Judged, lines: tuple[str, ...]) -> str:
-    """Resistors and diodes that alone join lines, in words; nothing where nets join them."""
+    """Resistors and diodes that alone join lines, in words; empty if nets join them."""
     board, series = judged.board, Series(judged.board)
     first, *others = [line_pin(board, line) for line in lines]
     found = {
@@ -188,7 +188,7 @@ def _not_closed(judged: Judged) -> Iterator[Told]:
 
 
 def _worked_by(judged: Judged, route: Route) -> tuple[object, ...]:
-    """What closes a route, so that routes of the same close together."""
+    """What works a route; routes with the same value close together."""
     board = judged.board
     if route.channel is None or route.ref is None:
         drives, reads = route.drives, route.reads
@@ -311,7 +311,7 @@ MISPLACED = BoardRule(
     good="quillon8/late: {through: ribbon-2x11, mount: other-side, metres: 0.2}",
     function=_misplaced,
 )
-"""The rule that is told alone: all else would follow from it."""
+"""The rule that is reported alone: everything else would follow from it."""
 
 RULES: tuple[BoardRule, ...] = (
     BoardRule(

@@ -1,1 +1,1 @@
-"""What is counted of a plan, each combination once: phantoms, overlaps, printed characters."""
+"""What is counted about a plan, each combination once: phantoms, overlaps, printed characters."""

@@ -1,4 +1,4 @@
-"""Two keys down at once while some modifier keys are held: what people do when they type fast, counted set by set."""
+"""Two keys down at once while modifier keys are held, as in fast typing: counted for each set of modifier keys."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ from matrixmap.press.words import held_order, held_word
 class Overlap:
     """Pairs of keys of the host's form that close contacts together while a set of modifier keys is held.
 
-    `held` says what is held, in words; empty: nothing. Of the `pairs` that could be closed together, guard and rollover
-    aside, `lying` make the machine read a further key.
+    `held` names what is held; it is empty for nothing. `pairs` can be closed together, ignoring guard and rollover;
+    `lying` of them make the machine read a further key.
     """
 
     held: str
@@ -30,7 +30,7 @@ class Overlap:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Overlaps:
-    """The counts with nothing and with one modifier key held, and those of pairs that do so with some set of them."""
+    """The counts with no or one modifier key held; `pairs` and `lying` count pairs with some set of them held."""
 
     by_held: tuple[Overlap, ...]
     pairs: int
@@ -38,7 +38,7 @@ class Overlaps:
 
 
 def count_overlaps(strokes: PlanStrokes) -> Overlaps:
-    """The counts of a plan. One pair is two different keys, whatever their levels."""
+    """The counts of a plan. A pair is two different keys, whatever their levels."""
     counter = _Counter(strokes)
     every, host = strokes.every, strokes.plan.layout.host
     rows: dict[tuple[int, int], list[Usage]] = {}
@@ -81,7 +81,7 @@ class _Counter:
         self.counts = {number: self._count(groups) for number, groups in groups_held.items()}
 
     def single_keys(self) -> Iterator[Usage]:
-        """The modifier keys that make a difference to some press: they choose a level or feed a modifier."""
+        """The modifier keys that change what some press does: they choose a level or feed a modifier."""
         host = self.strokes.plan.layout.host
         feeds = self.strokes.rules.compiled.feeds
         for usage in self.every.holding:
@@ -90,7 +90,7 @@ class _Counter:
                 yield usage
 
     def count(self, held: int) -> tuple[int, int]:
-        """The pairs while a set of keys is held, and those that lie."""
+        """The pairs while a set of keys is held, and how many of them make a phantom."""
         return self.counts.get(self.every.class_of[held], (0, 0))
 
     def all_pairs(self) -> int:
@@ -126,9 +126,9 @@ class _Counter:
     def _partners(
         self, by_contact: dict[Contact, int], chords: list[tuple[int, int]], strokes: list[tuple[int, int]], held: Held
     ) -> Iterator[tuple[int, int, int]]:
-        """Keys that close the same, as a mask, with those that close together with each, and with which it makes a phantom.
+        """Masks: keys that close the same, keys that close together with each, and those that then make a phantom.
 
-        Keys of one and the same contact have the same partners, so that these are looked for once a contact.
+        Keys of the same contact have the same partners, so partners are looked for once a contact.
         """
         lies = self.matrix.lies
         singles = contact_mask(by_contact)

@@ -1,7 +1,7 @@
-"""How many pairs and triples of strokes make a phantom on the bare matrix, counted without trying each.
+"""How many pairs and triples of strokes make a phantom on the bare matrix, counted without trying each one.
 
-Strokes with one contact and the same demands are alike but for the contact, so they are kept as masks over contacts:
-for each pair of strokes, the third ones that complete a phantom are a mask, and counting them is counting bits.
+Strokes with one contact and the same demands differ only in the contact, so they are kept as masks over contacts. For
+each pair of strokes, the third strokes that complete a phantom are a mask, and counting them is counting bits.
 """
 
 from __future__ import annotations
@@ -22,11 +22,11 @@ from matrixmap.press.compiled import bits
 class Tally:
     """Counts of strokes of different host keys that can be closed together, and of those that make a phantom.
 
-    Of `strokes` those lie that make one with the modifiers that a person holds for them, however they are made; the
-    runtime refuses `refused_strokes` of them, or of others, with no further key held. Pairs
-    and triples are counted with no more modifiers than the strokes need. `held` are the strokes with any set of
-    modifiers that the typist holds besides and they let pass; the runtime, its guard as the layout has it, does not
-    close `lost_held` of those that lie.
+    `lying_strokes` make a phantom with the modifiers that a person holds for them, in every way of making them. The
+    runtime refuses `refused_strokes` of all strokes with no further key held. Pairs and triples are counted with no
+    more modifiers than the strokes need. `held` counts each stroke with each set of further modifiers that the typist
+    can hold and the stroke lets pass. `lying_held` of these make a phantom; of these in turn the runtime, with the
+    layout's guard setting, does not close `lost_held`.
     """
 
     strokes: int
@@ -42,7 +42,7 @@ class Tally:
 
 
 def tally(strokes: PlanStrokes) -> Tally:
-    """The counts of a plan, the typist holding no more modifiers than the strokes need."""
+    """The counts of a plan; the typist holds no more modifiers than the strokes need."""
     return _Counter(strokes).tally()
 
 
@@ -58,7 +58,7 @@ def subsets(bits: int) -> Iterator[int]:
 
 @dataclass(frozen=True, slots=True)
 class _Alike:
-    """Strokes of one contact each with the same demands: `layers[n]` are the contacts that more than n of them press."""
+    """Strokes of one contact each with the same demands. `layers[n]`: the contacts that more than n of them press."""
 
     demands: Demands
     layers: tuple[int, ...]
@@ -86,7 +86,7 @@ def _alike(items: Iterable[Item]) -> list[_Alike]:
 
 
 class Matrix:
-    """Which contacts make a phantom with which, as masks; nothing does where there are no corners."""
+    """Which contacts make a phantom with which, as masks. Without corners, none do."""
 
     def __init__(self, corners: Corners | None, crosspoints: int, contacts: int) -> None:
         self.all = (1 << contacts) - 1
@@ -100,7 +100,7 @@ class Matrix:
         self.completing = (*((*row, *direct) for row in rows), *((0,) * contacts for _ in direct))
 
     def lies(self, closed: int) -> bool:
-        """Whether contacts make a phantom: two select lines share a sense line, but are not closed to the same ones."""
+        """Whether contacts make a phantom: two select lines share a sense line, but differ in another one."""
         if not self.possible:
             return False
         rows: list[int] = []
@@ -116,10 +116,10 @@ class Matrix:
         return False
 
     def lying_with(self, closed: int) -> int:
-        """The further contacts each of which makes a phantom with closed ones, or leaves one there, as a mask.
+        """A mask of the further contacts that, closed with the given ones, leave or make a phantom.
 
-        A phantom is two select lines that share a sense line and differ. One more contact changes one select line, so
-        that all pairs of the others stay as they are, and each of its own is looked at.
+        A phantom is two select lines that share a sense line and differ. One more contact changes one select line. All
+        pairs of the other lines stay as they are, so only the pairs of the changed line are looked at.
         """
         if not self.possible:
             return 0
@@ -130,14 +130,14 @@ class Matrix:
                 rows.append((select, row))
         wrong = [{a, b} for (a, one), (b, other) in combinations(rows, 2) if one & other and one != other]
         own = dict(rows)
-        # A phantom stays but where each one is between the very line that changes and another.
+        # A phantom stays, unless every phantom is between the changing line and another one.
         changing = set.intersection(*wrong) if wrong else set(range(self.crosspoints // self.width))
         found = self.all if wrong else 0
         for select in changing:
             row, lying = own.get(select, 0), 0
             for other, against in rows:
                 if other != select:
-                    # What makes both lines the same leaves no phantom between them.
+                    # A contact that makes both lines equal leaves no phantom between them.
                     missing = against & ~row
                     equal = missing if not row & ~against and missing.bit_count() == 1 else 0
                     lying |= (self.row if row & against else against) & ~equal
@@ -145,7 +145,7 @@ class Matrix:
         return found & ~closed
 
     def fourth(self, one: int, other: int, third: int) -> int:
-        """The last corner of the rectangle of three corners: the line of each kind that only one of them is on."""
+        """The last corner of the rectangle of three corners: on the lines that only one of the three is on."""
         (a, i), (b, j), (c, k) = (divmod(contact, self.width) for contact in (one, other, third))
         return (a ^ b ^ c) * self.width + (i ^ j ^ k)
 
@@ -179,7 +179,7 @@ class Held:
         return bool(self.seconds(one) >> other & 1)
 
     def seconds(self, one: Contact) -> int:
-        """The contacts that, closed with a given one and the modifiers, make a phantom, as a mask."""
+        """A mask of the contacts that make a phantom when closed with a given one and the modifiers."""
         if self.none:
             return 0
         if self.only is not None:
@@ -190,13 +190,13 @@ class Held:
         return found
 
     def thirds(self, one: Contact, other: Contact) -> int:
-        """The contacts that, closed with two given ones and the modifiers, make a phantom."""
+        """A mask of the contacts that make a phantom when closed with two given ones and the modifiers."""
         matrix = self.matrix
         mask = matrix.completing[one][other] | self.among | self.beside[one] | self.beside[other]
         closed = self.mask | 1 << one | 1 << other
         if not mask & closed:
             return mask
-        # A phantom is there already. It stays whatever else closes, but for contacts that close its corner.
+        # There is already a phantom. It stays whatever else closes, except if its own corner closes.
         if self.only is not None:
             return matrix.all & ~(1 << matrix.fourth(self.only, one, other))
         return matrix.lying_with(closed)
@@ -212,9 +212,9 @@ class Counts(NamedTuple):
 
 
 class _Thirds(NamedTuple):
-    """Strokes that go with two others while the same is held, as planes of their numbers.
+    """Strokes that go with two others while the same modifiers are held: how many there are a contact, as planes.
 
-    Those that are alike with the second count only at contacts after it.
+    Strokes with the same demands as the second stroke count only at contacts after it.
     """
 
     held: Held
@@ -223,7 +223,7 @@ class _Thirds(NamedTuple):
 
 
 class _Joint(NamedTuple):
-    """Two strokes that go together: what is held, the third strokes that go with them, and the planes of all of these."""
+    """Two strokes that go together: what is held, the third strokes that go with them, and all their planes."""
 
     held: Held
     thirds: tuple[_Thirds, ...]
@@ -234,7 +234,7 @@ class _Joint(NamedTuple):
 def _planes(layers: Iterable[int]) -> tuple[int, ...]:
     """How many of some masks have each bit, as planes: bit c of plane n is bit n of the count of c.
 
-    Hundreds of masks are a few planes, and what they have of a mask is counted plane by plane.
+    Hundreds of masks become a few planes, so a mask is counted plane by plane.
     """
     planes: list[int] = []
     for layer in layers:
@@ -290,10 +290,10 @@ class _Counter:
         )
 
     def _chord_counts(self) -> Counts:
-        """Pairs, lying pairs, triples and lying triples with one chord at least.
+        """Pairs, lying pairs, triples and lying triples that include a chord.
 
-        Strokes go together if each two of them do, so that those that go with one are a mask with a bit for each. The
-        third strokes of a pair are looked at by what they close and hold: one look for all that are alike.
+        Strokes go together if every two of them do, so the strokes that go with one are a mask with a bit for each.
+        Third strokes that close and hold the same are checked once.
         """
         items = (*self.simple, *self.chords)
         alike: dict[tuple[int, int], int] = {}
@@ -312,7 +312,7 @@ class _Counter:
                 hold, closed = chord.hold | one.hold, chord.mask | one.mask
                 pairs += 1
                 lying_pairs += self._lies(closed, hold, lying)
-                # The others that come before both: each set of three is met once.
+                # Only strokes before both: each set of three is met once.
                 thirds = with_chord & goes_with[other]
                 triples += thirds.bit_count()
                 for (mask, held), group in alike.items() if thirds else ():
@@ -322,7 +322,7 @@ class _Counter:
         return Counts(pairs, lying_pairs, triples, lying_triples)
 
     def _lies(self, closed: int, hold: int, known: dict[int, bool]) -> bool:
-        """Whether contacts and held modifiers make a phantom; remembered by all that is closed."""
+        """Whether contacts and held modifiers make a phantom; remembered by everything that is closed."""
         closed |= self._held(hold).mask
         found = known.get(closed)
         if found is None:
@@ -330,7 +330,7 @@ class _Counter:
         return found
 
     def lies(self, items: Iterable[Item], fed: int = 0) -> bool:
-        """Whether strokes that are closed together make a phantom, with their own modifiers and those that are fed."""
+        """Whether strokes closed together make a phantom, with their own modifiers and those that are fed."""
         hold, closed = fed, 0
         for item in items:
             hold |= item.hold
@@ -396,7 +396,7 @@ class _Counter:
         return self._without_same_key(pairs, lying_pairs, triples, lying_triples)
 
     def _joint(self, first: int, second: int) -> _Joint | None:
-        """For the demands of two strokes: what is held, and the third strokes at or after the second that go with them."""
+        """For two strokes' demands: what is held, and the third strokes, at or after the second, that go with them."""
         one, other = self.alike[first].demands, self.alike[second].demands
         if not self._agree(one, other):
             return None
@@ -415,7 +415,7 @@ class _Counter:
         return _Joint(self._held(hold), thirds, every, own)
 
     def _thirds(self, one: Demands, other: Demands) -> list[tuple[Held, tuple[int, ...]]] | None:
-        """The strokes that go with two demands, by what is held then, as planes; None if the two do not go together."""
+        """The strokes that go with two demands, as planes, by what is then held; None if the two do not go together."""
         cell = (one, other)
         if cell not in self._beside:
             layers: dict[int, list[int]] = {}
@@ -437,7 +437,7 @@ class _Counter:
         return not hold & lift
 
     def _without_same_key(self, pairs: int, lying_pairs: int, triples: int, lying_triples: int) -> Counts:
-        """The counts less the combinations that would need one host key twice."""
+        """The counts without the combinations that need one host key twice."""
         by_usage: dict[int, list[Item]] = {}
         for item in self.simple:
             by_usage.setdefault(item.usage, []).append(item)
@@ -453,7 +453,7 @@ class _Counter:
                 for held, planes in thirds:
                     triples -= _count(planes, free)
                     lying_triples -= _count(planes, held.thirds(a, b) & free)
-            # A triple of one key's strokes was taken away once a pair, three times in all, and counts once.
+            # A triple of one key's strokes is taken away once a pair, so three times instead of once.
             for trio in combinations(items, 3):
                 mask = trio[0].mask | trio[1].mask | trio[2].mask
                 if mask.bit_count() == 3 and self._agree(*(Demands(item.hold, item.lift) for item in trio)):

@@ -1,9 +1,9 @@
-"""What would change if the adapter closed its contacts in another way: counted with the plan that the layout then has.
+"""What would change if the adapter closed its contacts in another way, counted with the plan that the layout then has.
 
-A contact with a diode in series, and one that follows its select line, lets no current back, so the circuit says that the
-adapter's contacts make no phantom by themselves. Counted is what can be left: phantoms through the plain contact of a
-controller, and strokes that the machine's own limit of keys refuses. For these the layout is compiled anew, since a stroke
-chooses the key of a modifier by the phantoms that it would make.
+A contact with a diode in series, or one that follows its select line, lets no current back. So, by the circuit, the
+adapter's contacts make no phantom by themselves. Two things can be left, and they are counted: phantoms through the
+plain contact of a controller, and strokes that the machine's own limit of keys refuses. For these the layout is
+compiled anew, because a stroke chooses the key of a modifier by the phantoms that it would make.
 """
 
 from __future__ import annotations
@@ -27,11 +27,12 @@ from matrixmap.press.table.make import TableError
 
 
 class Wrong(NamedTuple):
-    """What goes wrong by the way contacts are closed; the guard counts for `refused` only.
+    """What goes wrong because of the way that contacts are closed; the guard matters for `refused` only.
 
-    `presses` of one key, with each set of modifiers that its stroke lets pass, and `triples` of strokes make a phantom, as
-    Tally counts them. `pairs` of keys make one with some set of modifier keys held, as Overlaps counts them. The runtime
-    refuses `refused` presses of one key. `controllers` are sets of contacts and switches of controllers that make one.
+    `presses` of one key make a phantom, counted with each set of modifiers that the stroke lets pass, and so do
+    `triples` of strokes; both as in Tally. `pairs` of keys make one with some set of modifier keys held, as in
+    Overlaps. The runtime refuses `refused` presses of one key. `controllers` are sets of contacts and controllers'
+    switches that make a phantom.
     """
 
     presses: int
@@ -56,9 +57,10 @@ class Worth:
 
 
 def find_worth(conflicts: PlanConflicts, counted: Tally, overlaps: Overlaps) -> tuple[Worth, ...]:
-    """What each way to close contacts that lets no current back would change; none if the layout has such a one.
+    """What each way to close contacts that lets no current back would change; none if the layout has such a way.
 
-    `counted` and `overlaps` are of the same plan. None either if no table can hold the plan that the layout then has.
+    `counted` and `overlaps` belong to the same plan. Also none if no table can hold the plan that the layout then
+    has.
     """
     if ADAPTER_CONDUCTION[conflicts.plan.contacts] is not Conduction.BOTH:
         return ()
@@ -70,16 +72,16 @@ def find_worth(conflicts: PlanConflicts, counted: Tally, overlaps: Overlaps) -> 
         controllers=len(conflicts.pulls),
     )
     ways = [how for how, conduction in ADAPTER_CONDUCTION.items() if conduction is Conduction.FORWARD]
-    # The plan, and what is read, depend on the conduction alone: one count serves all of these ways.
+    # The plan and the readings depend on the conduction alone, so one count serves all of these ways.
     then = _then(conflicts.plan, ways[0], now)
     return tuple(Worth(contacts=how, now=now, then=then) for how in ways) if then else ()
 
 
 def worth_line(plan: Plan, ways: tuple[Worth, ...]) -> str | None:
-    """What diodes, or contacts that follow their select line, would end: one line of at most 200 characters, None for nothing.
+    """One line of at most 200 characters: what diodes, or following the select line, would end. None for nothing.
 
-    Pairs and triples of more keys than the machine tells apart are left out, since the runtime closes no more by whatever
-    contacts. So is following if the machine reads too soon after a strobe.
+    Pairs and triples of more keys than the machine tells apart are left out, because the runtime never closes that
+    many. Following is left out if the machine reads too soon after a strobe.
     """
     if not ways or not any(ways[0].ends):
         return None
@@ -115,9 +117,9 @@ def _many(count: int, word: str) -> str:
 
 
 def _then(plan: Plan, how: Contacts, now: Wrong) -> Wrong | None:
-    """What would go wrong with contacts that let no current back; None if no table can hold that plan."""
+    """What would go wrong if contacts let no current back; None if no table can hold that plan."""
     joined = any(controller.wired is Wiring.CONTACT for controller in plan.layout.machine.controllers)
-    # Without phantoms only more keys than the machine tells apart are refused, and so they are now.
+    # Without phantoms, only more keys than the machine tells apart are refused, and those are refused now too.
     if not joined and not now.refused:
         return Wrong(0, 0, 0, 0, 0)
     try:
@@ -129,7 +131,7 @@ def _then(plan: Plan, how: Contacts, now: Wrong) -> Wrong | None:
 
 
 def _refused(strokes: PlanStrokes) -> int:
-    """The presses of one key that the runtime refuses: strokes by themselves, and with each set of modifiers besides."""
+    """The presses of one key that the runtime refuses: strokes alone, and with each set of further modifiers."""
     refused = sum(is_refused(strokes, item) for item in strokes.items)
     fed = fed_bits(strokes)
     for item in strokes.items:

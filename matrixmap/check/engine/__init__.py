@@ -1,1 +1,1 @@
-"""What the rules of the check look at: strokes, how they come together, what is counted and how it is told."""
+"""What the check's rules look at: strokes, how they come together, what is counted, and how it is put in words."""

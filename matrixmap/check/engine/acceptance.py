@@ -1,4 +1,4 @@
-"""Acceptances: findings that a layout lives with, those that have gone, and those that are more than was accepted."""
+"""Acceptances: findings that a layout lives with, those that are gone, and those with more cases than were accepted."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ ACCEPTANCE_COUNTS_WRONG = Rule(
 
 
 def accepted_findings(layout: Layout, findings: Iterable[Finding]) -> dict[Finding, Acceptance]:
-    """The findings that a layout accepts, each with the line that does."""
+    """The findings that a layout accepts, each with the line that accepts it."""
     found = list(findings)
     accepted: dict[Finding, Acceptance] = {}
     for line in layout.accept:
@@ -43,12 +43,12 @@ def accepted_findings(layout: Layout, findings: Iterable[Finding]) -> dict[Findi
 
 
 def _taken(line: Acceptance, findings: Iterable[Finding]) -> list[Finding]:
-    """The findings that a line is about, were there no count."""
+    """The findings that a line is about, ignoring its count."""
     return [finding for finding in findings if finding.slug == line.slug and line.takes(finding.text)]
 
 
 def judge_acceptances(layout: Layout, findings: Iterable[Finding]) -> Iterator[Finding]:
-    """A finding for each acceptance that matches nothing, or another number of cases than it says."""
+    """A finding for each acceptance that matches nothing, or not the number of cases that it gives."""
     found = list(findings)
     for line in layout.accept:
         taken = _taken(line, found)

@@ -1,8 +1,8 @@
 """Which strokes and held modifiers close a contact, and which of them can be closed together.
 
-Strokes of different host keys are closed together as long as they ask for the same keys of the machine's modifiers and
-press no contact both. What strokes hold and what they keep open are sets of bits, so that a combination is checked with
-one operation: the union of what is held and the union of what is kept open have nothing in common.
+Strokes of different host keys are closed together if they ask for the same keys of the machine's modifiers and share no
+contact. What strokes hold and what they keep open are sets of bits, so one operation checks a combination: the union of
+what is held and the union of what is kept open must have no bit in common.
 """
 
 from __future__ import annotations
@@ -25,14 +25,14 @@ class Demands(NamedTuple):
 
 
 class Reading(NamedTuple):
-    """One way to see contacts: those to press by keys, and the bits of the modifiers to hold."""
+    """One way to see contacts: those that keys press, and the bits of the modifiers to hold."""
 
     keys: tuple[Contact, ...]
     bits: int
 
 
 class Taken(NamedTuple):
-    """What strokes have taken so far: their usages and contacts, and the modifiers that they hold and lift, as masks."""
+    """What strokes use so far: their usages and contacts, and masks of the modifiers that they hold and lift."""
 
     usages: int = 0
     contacts: int = 0
@@ -41,7 +41,7 @@ class Taken(NamedTuple):
 
 
 class Joined(NamedTuple):
-    """Strokes with the same joint demands, one a contact: how many such sets there are, and each one's number of its own demands."""
+    """Strokes with the same joint demands, one a contact: how many sets, and the number of each one's own demands."""
 
     sets: int
     numbers: tuple[int, ...]
@@ -55,7 +55,7 @@ class Rival(NamedTuple):
 
 
 class Combination(NamedTuple):
-    """Strokes that close some contacts, what the typist holds besides, and what the strokes hold."""
+    """Strokes that close some contacts, what the typist holds in addition, and what the strokes hold."""
 
     items: tuple[Item, ...]
     fed: int
@@ -63,7 +63,7 @@ class Combination(NamedTuple):
 
 
 class Barred(NamedTuple):
-    """Modifiers that strokes may not hold, and contacts that they may not close, as masks."""
+    """Masks of the modifiers that strokes may not hold, and of the contacts that they may not close."""
 
     avoid: int
     spared: int
@@ -71,11 +71,11 @@ class Barred(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Closers:
-    """How each contact of a machine can be closed by the strokes of a plan.
+    """How the strokes of a plan can close each contact of a machine.
 
     `by_contact` maps a contact to the strokes that press it, by their demands, the likeliest first. `modifier_bit` maps
-    the contacts of modifier keys to their bit. `fed` are the bits that the typist can hold by a host key of its own.
-    `usages` maps a contact to a mask of the host keys whose strokes press it. The machine has `contacts` contacts.
+    the contacts of modifier keys to their bit. `fed` are the bits that the typist can hold with a separate host key.
+    `usages` maps a contact to a mask of the host keys that press it by a stroke. The machine has `contacts` contacts.
     """
 
     by_contact: Mapping[Contact, Mapping[Demands, tuple[Item, ...]]]
@@ -113,7 +113,7 @@ def find_closers(strokes: PlanStrokes) -> Closers:
 
 
 def fed_bits(strokes: PlanStrokes) -> int:
-    """The bits of modifier keys that a typist can hold by host keys of their own."""
+    """The bits of modifier keys that a typist can hold with separate host keys."""
     fed = frozenset(strokes.feeds.values())
     return sum(1 << number for number, contact in enumerate(strokes.modifier_keys) if contact in fed)
 
@@ -124,7 +124,7 @@ def closable(closers: Closers) -> frozenset[Contact]:
 
 
 def together(items: Iterable[Item]) -> bool:
-    """Whether strokes can be closed together: different host keys, the same modifiers, no contact twice."""
+    """Whether strokes can be closed together: different host keys, compatible modifiers, no contact twice."""
     usages = contacts = hold = lift = 0
     for item in items:
         if usages >> item.usage & 1 or contacts & item.mask:
@@ -137,10 +137,10 @@ def together(items: Iterable[Item]) -> bool:
 
 
 class Realization(NamedTuple):
-    """How a set of contacts can be closed with the fewest host keys. A plan has thousands: a tuple is made quickly.
+    """How to close a set of contacts with the fewest host keys. A plan has thousands: a tuple is made quickly.
 
-    `items` are the strokes, `fed` the bits of modifiers that the typist holds besides, `combinations` how many sets of
-    strokes do the same.
+    `items` are the strokes, `fed` the bits of modifiers that the typist holds in addition, and `combinations` counts
+    the sets of strokes that do the same.
     """
 
     items: tuple[Item, ...]
@@ -148,13 +148,13 @@ class Realization(NamedTuple):
     combinations: int
 
 
-# A contact and the number of its signature in one integer, so that sorting is quick.
+# A contact and the number of its signature in one integer, so that sorting is fast.
 SHIFT = 16
 CONTACT = (1 << SHIFT) - 1
 
 
 class Realizer:
-    """Finds how sets of contacts can be closed; remembers what it found for contacts that are alike."""
+    """Finds how sets of contacts can be closed, and remembers the result for contacts that are alike."""
 
     def __init__(self, closers: Closers) -> None:
         self.closers = closers
@@ -175,7 +175,7 @@ class Realizer:
             for contact, by_demands in closers.by_contact.items()
             if any(len(item.stroke.contacts) > 1 for items in by_demands.values() for item in items)
         }
-        # A contact's key and the host keys that press it, where it is closed in one way by single contacts alone.
+        # A contact's key and the host keys that press it, if single contacts alone close it, and in one way.
         self._simple = [
             (signature << SHIFT | number, self._usages[number])
             if signature >= 0 and not self._bit[number] and number not in self._chords
@@ -186,7 +186,7 @@ class Realizer:
         self._chosen: dict[tuple[int, ...], tuple[int, int, tuple[int, ...]] | None] = {}
 
     def realize(self, contacts: tuple[Contact, ...], open_one: Contact | None = None) -> Realization | None:
-        """The easiest way to close some contacts together and leave one open, None if there is none."""
+        """The easiest way to close some contacts together and leave one open; None if there is none."""
         bits = usages = shared = 0
         avoid = 0 if open_one is None else self._bit[open_one]
         keys = []
@@ -210,7 +210,7 @@ class Realizer:
         else:
             chosen = self._chosen[cell] = self._choose(bits, avoid, cell[2:])
         if chosen is None:
-            # Modifiers alone, and no typist closes them all: strokes of other contacts hold the rest.
+            # Modifiers alone, and no typist can close them all: strokes of other contacts hold the rest.
             held = bits and not keys and not self._possible(0, 0, bits)
             return self._realize_slowly([Reading((), bits)], avoid, open_one) if held else None
         count, fed, numbers = chosen
@@ -219,9 +219,9 @@ class Realizer:
         return Realization(items, fed, count)
 
     def _choose(self, bits: int, avoid: int, signatures: tuple[int, ...]) -> tuple[int, int, tuple[int, ...]] | None:
-        """How many strokes of contacts with these signatures go together, and with which demands it is easiest.
+        """How many strokes of contacts with these signatures go together, and the easiest demands.
 
-        Right for contacts that no host key shares: what holds for one set then holds for all that are alike.
+        Valid for contacts that share no host key: the result for one set then holds for all that are alike.
         """
         possible = [
             (hold, count, numbers)
@@ -234,7 +234,7 @@ class Realizer:
         return sum(count for _, count, _ in possible), bits & ~hold, numbers
 
     def _merge(self, signatures: tuple[int, ...]) -> dict[Demands, Joined]:
-        """Joint demands of one stroke a contact -> how many there are, and the number of each one's own demands."""
+        """Joint demands of one stroke a contact -> how many sets, and the number of each stroke's own demands."""
         if signatures not in self._merged:
             merged: dict[Demands, Joined] = {}
             for (hold, lift), (count, numbers) in self._merge(signatures[:-1]).items():
@@ -247,17 +247,17 @@ class Realizer:
         return self._merged[signatures]
 
     def _possible(self, hold: int, lift: int, bits: int) -> bool:
-        """Whether strokes that hold and lift these are closed together with some modifiers."""
+        """Whether strokes with this hold and this lift can be closed together with some modifiers."""
         return not (hold & lift or bits & lift or bits & ~(hold | self.closers.fed))
 
     def _realize_slowly(self, readings: Iterable[Reading], avoid: int, open_one: Contact | None) -> Realization | None:
-        """For contacts that one host key may press, or that close in two ways: each combination by itself.
+        """For contacts that one host key may press, or that close in two ways: tries each combination.
 
-        `readings` are the contacts to press with the modifiers to hold, in all ways to see the set; the modifiers in
+        `readings` are all ways to see the set: the contacts to press with the modifiers to hold. The modifiers in
         `avoid` and the contact `open_one` stay open.
         """
         spared = 0 if open_one is None else 1 << open_one
-        # By the set of strokes: two readings may come to the same strokes in another order.
+        # By the set of strokes: two readings may give the same strokes in another order.
         found: dict[frozenset[Item], Combination] = {}
         for keys, bits in readings:
             for items, hold in self._combinations(keys, bits, avoid, spared):
@@ -274,7 +274,7 @@ class Realizer:
     def _combinations(self, keys: tuple[Contact, ...], bits: int, avoid: int, spared: int) -> list[Rival]:
         """Strokes that press some contacts and go together, each set once, with what they hold.
 
-        None of them holds a modifier to avoid or closes a contact that is to be spared.
+        None of them holds a modifier in `avoid` or closes a contact in `spared`.
         """
         found: list[Rival] = []
         self._combine(found, keys, bits, Barred(avoid, spared), Taken(), ())
@@ -289,7 +289,7 @@ class Realizer:
         taken: Taken,
         chosen: tuple[Item, ...],
     ) -> None:
-        """Adds the combinations that begin with the chosen strokes; `taken` by these."""
+        """Adds the combinations that begin with the chosen strokes; `taken` is what these use."""
         usages, contacts, hold, lift = taken
         missing = bits & ~(hold | self.closers.fed)
         if not keys and not missing:
@@ -335,7 +335,7 @@ def _difficulty(rival: Combination) -> tuple[int, int, int]:
 
 
 def held_and_lifted(items: Iterable[Item]) -> Demands:
-    """All that some strokes hold, and all that they lift."""
+    """Everything that some strokes hold, and everything that they lift."""
     hold = lift = 0
     for item in items:
         hold |= item.hold

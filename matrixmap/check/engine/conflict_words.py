@@ -56,7 +56,7 @@ class ConflictWords(MachineWords):
         unseen: tuple[Contact, ...] = (),
         switches: tuple[tuple[str, str], ...] = (),
     ) -> Witness:
-        """The presses, the newest last, with what closes; `fed` are modifiers that the typist holds besides."""
+        """The presses, the newest last, with what closes; `fed` are modifiers that the typist holds in addition."""
         made = self.made(items, fed)
         if made is None:
             closed = self.strokes.bare.compiled.mask_of(fed)
@@ -67,9 +67,9 @@ class ConflictWords(MachineWords):
         return Witness(made.held, made.presses, switches, contacts_of(made.closed), extra, unseen, made.first)
 
     def made(self, items: tuple[Item, ...], fed: int) -> Made | None:
-        """How hands make strokes in some order so that all are closed, guard and rollover aside; None if they cannot."""
+        """An order of presses by which all strokes are closed, ignoring guard and rollover; None if there is none."""
         last, fed_last, found = self._last
-        # Of each conflict it is asked first whether it can be made, and then how.
+        # For each conflict, the first question is whether it can be made, and the second how.
         if items is last and fed == fed_last:
             return found
         if not fed and are_plain(items):
@@ -86,14 +86,14 @@ class ConflictWords(MachineWords):
         return made
 
     def _held_keys(self, items: tuple[Item, ...], fed: int) -> tuple[Usage, ...]:
-        """The host keys to hold throughout: those of the modifiers that are fed, or held by one stroke and passed by another."""
+        """The host keys to hold throughout: for modifiers that are fed, or held by one stroke and passed by another."""
         hold = 0
         for item in items:
             hold |= item.hold
         return tuple([self.feeder(bit)[0] for bit in _bits(fed | self.needed(items, hold))])
 
     def what_is_left(self, items: tuple[Item, ...], fed: int) -> Witness:
-        """Presses that may contradict each other, the newest last, with what stays closed of them without the guard."""
+        """Presses that may contradict each other, the newest last, with those that stay closed without the guard."""
         held = tuple([self.feeder(bit)[0] for bit in _bits(fed)])
         presses = tuple([item.ways[0] for item in items])
         bare = self.strokes.bare
@@ -102,16 +102,16 @@ class ConflictWords(MachineWords):
         return Witness(held=held, presses=presses, closed=contacts_of(closed), phantoms=extra)
 
     def needed(self, items: tuple[Item, ...], hold: int) -> int:
-        """Modifiers that one stroke holds and another lets pass: the typist holds them too."""
+        """Modifiers that one stroke holds and another lets pass: the typist must hold them too."""
         needed = 0
         for item in items:
             needed |= hold & ~(item.hold | item.lift)
         return needed
 
     def feeder(self, bit: int) -> tuple[Usage, str]:
-        """The host key that holds a modifier's key, and its name: `Shift` where both Shift keys do the same.
+        """The host key that holds a modifier's key, and its name: `Shift` if both Shift keys do the same.
 
-        A lock that works a latch in parallel with that key is named only where no key is held for it.
+        A lock that works a latch in parallel with that key is used only if no key holds it.
         """
         if bit not in self._feeder:
             contact = self.strokes.modifier_keys[bit.bit_length() - 1]
@@ -126,13 +126,13 @@ class ConflictWords(MachineWords):
         return self._feeder[bit]
 
     def _sides_of(self, item: Item) -> list[list[Way]]:
-        """For each way of a stroke those that are one press with it but for the side of a modifier."""
+        """For each way of a stroke, the ways that differ from it only in the side of a modifier."""
         if item not in self._sides:
             self._sides[item] = [sides_of(item, way) for way in item.ways]
         return self._sides[item]
 
     def _way(self, item: Item, held: tuple[Usage, ...]) -> int:
-        """The number of the way to make a stroke that is pressed while host keys are held, else of the easiest."""
+        """The number of the stroke's way to press while host keys are held; else of its easiest way."""
         if held:
             shift = self._shifts(held)
             for number, way in enumerate(item.ways):
@@ -141,7 +141,7 @@ class ConflictWords(MachineWords):
         return 0
 
     def press(self, witness: Witness) -> str:
-        """A witness as a person with the host in front carries it out: `hold Shift, press 2`."""
+        """A witness as a person at the host carries it out: `hold Shift, press 2`."""
         if not witness.held:
             caps = []
             for way in witness.presses:
@@ -160,7 +160,7 @@ class ConflictWords(MachineWords):
         return f"{latched}, {self._pressing(witness, parts, held)}" if on else self._pressing(witness, parts, held)
 
     def _pressing(self, witness: Witness, parts: list[tuple[tuple[str, ...], str]], held: list[str]) -> str:
-        """What to hold and press, latches apart."""
+        """What to hold and press, without latches."""
         own = [(*held, *modifiers) for modifiers, _ in parts]
         first = witness.first if held else 0
         if first:
@@ -183,14 +183,14 @@ class ConflictWords(MachineWords):
         return SHIFT_LEFT in held or SHIFT_RIGHT in held
 
     def _parts(self, way: Way) -> tuple[tuple[str, ...], str]:
-        """The host modifiers of a way's press, and its key as printed; with a dead key before it, all in one."""
+        """The host modifiers of a way's press, and its key as printed; with a dead key before it, all in one text."""
         found = self._split.get(way)
         if found is None:
             found = self._split[way] = self._split_up(way)
         return found
 
     def _parts_beside(self, way: Way, held: tuple[Usage, ...]) -> tuple[tuple[str, ...], str]:
-        """The same while keys are held throughout: a held Shift is the Shift of a press, whatever its side."""
+        """The same while keys are held throughout: a held Shift of either side counts as the Shift of a press."""
         modifiers, cap = self._parts(way)
         if not modifiers or not held:
             return modifiers, cap
@@ -212,11 +212,11 @@ class ConflictWords(MachineWords):
         return self._parts(way)[1]
 
     def place_of(self, way: Way) -> Place | None:
-        """The line of the layout that causes a way, None where the join gives it."""
+        """The line of the layout that causes a way; None if the join gives it."""
         return self._lines.get(way[-1].trigger) if len(way) == 1 else None
 
     def place(self, items: Iterable[Item]) -> Place | None:
-        """The first line of the layout among those that cause some strokes, None where the join gives them all."""
+        """The first line of the layout that causes one of some strokes; None if the join gives them all."""
         places = self._places
         found = [place for item in items if (place := places.get(item))] if places else []
         return min(found) if found else None

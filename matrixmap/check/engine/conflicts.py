@@ -1,8 +1,8 @@
 """Conflicts: what is read wrongly when host keys are held together, one case a set of contacts.
 
-Whatever is held, a phantom comes from three of the closed contacts; so the sets of three that make one, each with the
-fewest host keys that close it, are all there is to know. Switches of controllers are closed contacts as well, or pull a
-sense line low in place of the third.
+Whatever is held, three of the closed contacts make a phantom. So it is enough to know the sets of three that make one,
+each with the fewest host keys that close it. Switches of controllers are closed contacts too, or they pull a sense line
+low in place of the third contact.
 """
 
 from __future__ import annotations
@@ -21,9 +21,9 @@ from matrixmap.model.machine import Contact, ControllerSwitch, Machine, Wiring
 class Conflict(NamedTuple):
     """A set of contacts that is read wrongly. A plan has thousands: a tuple is made quickly.
 
-    `contacts` are three with the phantom that they make (`extra`), four of which none can be seen to open (no extra), or
-    one or two that make the crosspoints in `extra` read with one or two `switches` of controllers. `how` is the easiest
-    way to close them.
+    `contacts` are one of these: three with the phantom that they make in `extra`; four without `extra`, of which none
+    can be seen to open; or one or two that, with one or two `switches` of controllers, make the crosspoints in `extra`
+    read closed. `how` is the easiest way to close them.
     """
 
     contacts: tuple[Contact, ...]
@@ -33,7 +33,7 @@ class Conflict(NamedTuple):
 
     @property
     def items(self) -> tuple[Item, ...]:
-        """The strokes that close them, besides modifiers that the typist holds."""
+        """The strokes that close them; the modifiers that the typist holds are not included."""
         return self.how.items
 
 
@@ -47,7 +47,7 @@ def unlikely(conflict: Conflict) -> int:
 
 
 def likeliest(conflicts: Sequence[Conflict]) -> tuple[Sequence[Conflict], int]:
-    """The conflicts that are told one by one, in their order, and how many more there are."""
+    """The conflicts that are reported one by one, in their order, and how many more there are."""
     if len(conflicts) <= CONFLICTS:
         return conflicts, 0
     order = sorted(range(len(conflicts)), key=lambda number: unlikely(conflicts[number]))
@@ -75,7 +75,7 @@ def find_masks(realizer: Realizer, corners: Corners) -> Iterator[Conflict]:
 def conducting(
     machine: Machine, words: MachineWords, contacts: Sequence[Contact], switches: Sequence[ControllerSwitch]
 ) -> str:
-    """How the current finds its way: along the contacts that carry a pull on, or round three corners."""
+    """How the current flows: along the contacts that pass a pull on, or round three corners."""
     width = len(machine.sense)
     path = list(contacts)
     pull: ControllerSwitch | None = None
@@ -87,7 +87,7 @@ def conducting(
     if pull is None:
         path.sort()
         return f"{words.closes(path)} close"
-    # The contact at the sense line that is pulled comes first.
+    # The contact on the pulled sense line comes first.
     if path[0] % width != pull[1].sense:
         path.reverse()
     whose = "its pull" if len(switches) == 1 else f"the pull of {pull[0].name} {pull[1].function}"
@@ -103,14 +103,14 @@ class _Point(NamedTuple):
 
 
 def find_pulls(strokes: PlanStrokes, realizer: Realizer, two_way: bool) -> Iterator[Conflict]:
-    """Every set of up to three that makes a phantom: keys' contacts with one or two switches of controllers."""
+    """Every set of up to three that makes a phantom: contacts of keys with one or two switches of controllers."""
     for contacts, extra, switches in pull_paths(strokes.plan.layout.machine, closable(realizer.closers), two_way):
         for how, read in _leaving_open(strokes, realizer, contacts, extra):
             yield Conflict(contacts, read, how, switches)
 
 
 class PullPath(NamedTuple):
-    """A path that current takes through `contacts` of keys and `switches` of controllers, so that `extra` crosspoints read closed."""
+    """A path of current through `contacts` of keys and `switches` of controllers, which makes `extra` read closed."""
 
     contacts: tuple[Contact, ...]
     extra: tuple[Contact, ...]
@@ -120,10 +120,10 @@ class PullPath(NamedTuple):
 def pull_paths(machine: Machine, closing: frozenset[Contact], two_way: bool) -> Iterator[PullPath]:
     """Every path through one or two switches of controllers and contacts of a set.
 
-    Current enters a select line at one closed point and leaves it at another, the corner, to a sense line that is low:
-    because a switch pulls it, or because a third point joins it to the strobed line. So the sense line of the first reads
-    closed too. The corner conducts from select to sense line: a controller's plain contact, and the adapter's if they
-    conduct `two_way`.
+    Current enters a select line at one closed point and leaves it at another, the corner, to a sense line that is low.
+    That line is low because a switch pulls it, or because a third point joins it to the strobed line. So the sense line
+    of the first point reads closed too. The corner conducts from select to sense line: a controller's plain contact
+    does, and the adapter's contacts do if they conduct `two_way`.
     """
     width = len(machine.sense)
     rows, columns = _points(machine, closing)
@@ -159,7 +159,7 @@ def _points(machine: Machine, closing: frozenset[Contact]) -> tuple[list[list[_P
 
 
 def _pulling(machine: Machine) -> list[list[tuple[_Point, Iterable[int]]]]:
-    """The switches that pull each sense line, with the select lines while whose strobe they do; -1 for no line of its own."""
+    """The switches that pull each sense line, each with the strobed lines that it needs; select -1 if any will do."""
     pulling: list[list[tuple[_Point, Iterable[int]]]] = [[] for _ in machine.sense]
     for controller in machine.controllers:
         for switch in controller.switches if controller.wired is not Wiring.CONTACT else ():
@@ -172,7 +172,7 @@ def _pulling(machine: Machine) -> list[list[tuple[_Point, Iterable[int]]]]:
 def _leaving_open(
     strokes: PlanStrokes, realizer: Realizer, contacts: tuple[Contact, ...], extra: tuple[Contact, ...]
 ) -> Iterator[tuple[Realization, tuple[Contact, ...]]]:
-    """The easiest ways to close contacts and leave others open, each with those that it leaves open."""
+    """The easiest ways to close contacts and leave others open, each with the contacts that it leaves open."""
     if len(extra) == 1:
         how = realizer.realize(contacts, extra[0])
         yield from [(how, extra)] if how else []
@@ -192,7 +192,7 @@ def _leaving_open(
 
 
 def _closed_by(strokes: PlanStrokes, how: Realization) -> int:
-    """All contacts that are closed, as a mask."""
+    """All closed contacts, as a mask."""
     hold, mask = how.fed, 0
     for item in how.items:
         hold |= item.hold

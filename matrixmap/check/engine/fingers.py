@@ -1,9 +1,9 @@
-"""What stays closed of presses that are one stroke each, worked out without a record of each event.
+"""Which of several presses stay closed, worked out without a record of each event, if each press is one stroke.
 
-Thousands of conflicts are carried out. Where nothing is pressed but strokes and keys that feed modifiers, an event
-changes only which strokes are closed and what the typist holds; what then opens or is refused is asked of
-`Rules.judge` and `Rules.refusal`, as it is for every other press. Where more is pressed, such as a latch, a lock, or a
-dead key, there is no answer here, and the events are played one by one.
+Thousands of conflicts are carried out. If only strokes and keys that feed modifiers are pressed, an event changes only
+which strokes are closed and what the typist holds. `Rules.judge` and `Rules.refusal` decide what then opens or is
+refused, as for every other press. If anything else is pressed, such as a latch, a lock or a dead key, there is no
+answer here, and the events are played one by one.
 """
 
 from __future__ import annotations
@@ -20,10 +20,11 @@ from matrixmap.press.rules import STROKES, Cause, Held, Rules
 
 
 class Left(NamedTuple):
-    """What comes of presses: the strokes that stay closed, the newest first, and the modifier keys that are closed.
+    """What presses lead to: the strokes that stay closed, the newest first, and the modifier keys that are closed.
 
-    `refused` are presses by their number whose strokes are never closed, `opened` the keys whose strokes are opened as
-    another key goes down, each with the reason. What opens as a key goes up is told nowhere, as in the events.
+    `refused` are the numbers of the presses with strokes that are never closed. `opened` are the keys with strokes that
+    open when another key is pressed. Both give the reason. What opens when a key is released is not reported; the
+    events do not report it either.
     """
 
     strokes: tuple[Held, ...]
@@ -33,16 +34,16 @@ class Left(NamedTuple):
 
 
 class Finger(NamedTuple):
-    """A press: its stroke, and the modifier keys fed after each key that is held for it alone, one after the other."""
+    """A press: its stroke, and the modifier keys that are fed after each key that is held for it alone, in order."""
 
     stroke: Held
     fed: tuple[int, ...]
 
 
 class Desk:
-    """The strokes that are closed, the newest first, and what the typist feeds; by the steps of `Rules`, without its records.
+    """The closed strokes, the newest first, and what the typist feeds; it follows `Rules` without making its records.
 
-    `opened` are the keys whose strokes were opened, each with the reason. `places` is as in `Standing`.
+    `opened` are the keys with strokes that were opened, each with the reason. `places` is as in `Standing`.
     """
 
     def __init__(self, rules: Rules) -> None:
@@ -60,7 +61,7 @@ class Desk:
                 self._keep()
 
     def close(self, stroke: Held) -> Cause | None:
-        """A stroke is closed, or refused with this cause."""
+        """Closes a stroke, or returns the reason for refusing it."""
         cause = self.rules.refusal(stroke, stroke.wants(self.typist))
         if cause is None:
             self.strokes = (stroke, *self.strokes)
@@ -70,7 +71,7 @@ class Desk:
         return cause
 
     def _keep(self) -> None:
-        """What breaks a rule is opened, and where keys come back, what fits again is closed."""
+        """Opens what breaks a rule and, if keys come back, closes what fits again."""
         strokes = self.strokes
         if not strokes and not self.places:
             return
@@ -92,7 +93,7 @@ class Desk:
 
 
 NO_STROKE = Finger(Held(Usage(0), (), 0, 0, 0), ())
-"""A press that comes to something else, or to nothing, while keys are held."""
+"""A press that does nothing, or something else than a stroke, while keys are held."""
 
 
 class Fingers:
@@ -106,9 +107,9 @@ class Fingers:
         self._modifiers = rules.compiled.mask_of((1 << len(rules.compiled.modifier_keys)) - 1)
 
     def press(self, held: tuple[Usage, ...], presses: tuple[Way, ...], first: int) -> Left | None:
-        """What comes of presses, of which the first ones come before the keys that are held throughout.
+        """What presses lead to; `first` of them come before the keys that are held throughout.
 
-        None where events must be played.
+        None if the events must be played.
         """
         held_fed = self.fed(held)
         fingers = [self.finger(way, () if number < first else held) for number, way in enumerate(presses)]
@@ -117,7 +118,7 @@ class Fingers:
         desk = Desk(self.rules)
         refused: list[tuple[int, Cause]] = []
         base = 0
-        # One press keeps what is held for it down to the end, unless the keys that are held throughout come after it.
+        # A single press keeps what is held for it until the end, unless the keys held throughout come after it.
         alone = len(presses) == 1 and not first
         for number, (stroke, fed) in enumerate(filter(None, fingers)):
             if number == first:
@@ -142,7 +143,7 @@ class Fingers:
         return Left(strokes, modifiers, tuple(refused), tuple(opened.items()))
 
     def finger(self, way: Way, held: tuple[Usage, ...]) -> Finger | None:
-        """A way pressed while keys are held throughout; None where more is pressed than a stroke and what feeds modifiers."""
+        """A way pressed while keys are held throughout; None if it presses more than a stroke and modifier feeds."""
         press = way[0]
         if len(way) > 1:
             return None
@@ -152,14 +153,14 @@ class Fingers:
         return self._fingers[cell]
 
     def fed(self, held: tuple[Usage, ...]) -> tuple[int, ...] | None:
-        """The modifier keys that are fed after each of some keys; None where one does something else as well."""
+        """The modifier keys that are fed after each of some keys; None if one of them also does something else."""
         if held not in self._held:
             self._held[held] = self._fed(held)
         return self._held[held]
 
     def _finger(self, press: KeyPress, held: tuple[Usage, ...]) -> Finger | None:
         compiled, usage = self.rules.compiled, press.usage
-        # Keys that choose the level of later presses, or work a lock, change more than what is closed.
+        # Keys that choose the level of later presses, or that work a lock, change more than what is closed.
         if usage in LEVEL_KEYS or usage in compiled.feeds or usage in (CAPS_LOCK, NUM_LOCK):
             return None
         if usage in KEYPAD_DIGITS and self.plan.num_lock:
@@ -168,7 +169,7 @@ class Fingers:
         fed = self._fed(own)
         keys = compiled.keys(frozenset((*held, *own, usage)))
         entry = compiled.look_up(usage, compiled.level(usage, keys, False, True), keys.extras, 0)
-        # The last stroke of a sequence stays closed, but the others come before it.
+        # A sequence's last stroke stays closed, but its other strokes come before.
         if fed is None or (entry is not None and entry.sequence):
             return None
         if entry is None or entry.kind not in STROKES:
@@ -189,9 +190,9 @@ class Fingers:
 
 
 class Together(NamedTuple):
-    """Presses that are made together, each as it is before and while keys are held throughout, and what these feed.
+    """Presses that are made together, each as it is before and while keys are held throughout; what these feed.
 
-    None where a press comes to another stroke than the wanted one.
+    None if a press gives another stroke than the wanted one.
     """
 
     before: tuple[Finger | None, ...]
@@ -199,14 +200,15 @@ class Together(NamedTuple):
     held_fed: tuple[int, ...]
 
     def orders(self, first: int, begun: tuple[int, ...] = ()) -> Iterator[tuple[tuple[int, ...], int]]:
-        """The orders in which all strokes stay closed, `first` of them before the held keys, guard and rollover aside.
+        """The orders in which all strokes stay closed, ignoring guard and rollover; `first` come before the held keys.
 
-        Each with the modifier keys that are closed in the end; in the order of `permutations`, from those that have begun.
+        Each order comes with the modifier keys that are closed in the end. Orders are those of `permutations`, starting
+        with those that begin with `begun`.
 
-        Without these rules a stroke opens only if it asks for other modifier keys than the newest one, or has one of its
-        contacts. Where strokes share no contact, they all stay closed if they ask for the same keys at every moment:
-        what a press feeds comes and goes again while it and those before it are down. So presses that do not begin well
-        are not gone on with.
+        Without guard and rollover, a stroke opens only if the newest stroke asks for other modifier keys or uses one of
+        its contacts. Strokes that share no contact all stay closed if they ask for the same keys at every moment: what
+        a press feeds comes and goes while it and those before it are down. So an order that begins badly is not
+        continued.
         """
         place, held_fed = len(begun), self.held_fed
         down = [finger for each, number in enumerate(begun) if (finger := self._at(each, number, first))]
@@ -243,7 +245,7 @@ def _agree(strokes: list[Held], typist: Iterable[int]) -> bool:
 
 
 def is_held(plan: Plan, usage: Usage, down: tuple[Usage, ...]) -> bool:
-    """Whether a modifier is down already, be it by the other of its two keys; where right Alt is AltGr it is no Alt."""
+    """Whether a modifier is already down by either of its two keys; a right Alt that is AltGr is not Alt."""
     if usage in (ALT_LEFT, ALT_RIGHT) and plan.layout.host.has_altgr:
         return usage in down
     return any(side in down for pair in SIDES if usage in pair for side in pair)

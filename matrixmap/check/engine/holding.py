@@ -14,24 +14,24 @@ from matrixmap.model.machine import Contact
 from matrixmap.press.rules import REST, Cause, Does, Rules, Standing
 
 Order = tuple[int, ...]
-"""Keys by their numbers, in the order in which they go down."""
+"""Keys by number, in the order in which they are pressed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeldKey:
-    """A key to hold. The keys of `before` go down right before it, where they are not down already, and stay down too."""
+    """A key to hold. The keys in `before` are pressed right before it, unless already down, and stay down too."""
 
     usage: Usage
     before: tuple[Usage, ...] = ()
 
     @property
     def usages(self) -> tuple[Usage, ...]:
-        """All keys that go down, in their order."""
+        """All keys that are pressed, in order."""
         return (*self.before, self.usage)
 
 
 class Status(Enum):
-    """What has become of a key once all are down."""
+    """What has happened to a key once all are down."""
 
     CLOSED = "closed"
     OPENED = "opened"
@@ -41,7 +41,7 @@ class Status(Enum):
 
 
 class Fate(NamedTuple):
-    """What has become of a key: what its press did, how its contacts are in the end, and the rule if they are not closed."""
+    """What happened to a key: what its press did, its contacts in the end, and the rule if they are not closed."""
 
     does: Does
     status: Status
@@ -49,10 +49,10 @@ class Fate(NamedTuple):
 
 
 class Result(NamedTuple):
-    """What an order of presses comes to; contacts are masks.
+    """What an order of presses leads to; contacts are masks.
 
-    `closed` and `read` are so once all keys are down. `lies` are the crosspoints that were read at any moment though
-    nothing closed them, `unseen` closed contacts of which the machine does not see that one of them opens.
+    `closed` and `read` are the state once all keys are down. `lies` are the crosspoints that were read at some moment
+    although nothing closed them. `unseen` are closed contacts: if one of them opens, the machine does not see it.
     """
 
     fates: tuple[Fate, ...]
@@ -69,7 +69,7 @@ class Result(NamedTuple):
 
 
 class Group(NamedTuple):
-    """Orders that come to the same."""
+    """Orders with the same result."""
 
     result: Result
     orders: tuple[Order, ...]
@@ -77,7 +77,7 @@ class Group(NamedTuple):
 
 @dataclass(slots=True)
 class _Walk:
-    """A walk through all orders: results as they come, and the sets of contacts closed while just some keys are down."""
+    """A walk through all orders: their results, and the sets of contacts closed while only some keys are down."""
 
     rules: Rules
     keys: Sequence[HeldKey]
@@ -85,7 +85,7 @@ class _Walk:
     moments: dict[frozenset[int], set[int]] = field(default_factory=dict)
 
     def go(self, order: Order, standing: Standing, does: dict[int, Fate], lies: int) -> None:
-        """Presses each key that is not down yet, and goes on from there."""
+        """Presses each key that is not yet down, and goes on from there."""
         if len(order) == len(self.keys):
             self.ends.append((order, standing, self._result(standing, does, lies)))
             return
@@ -106,7 +106,7 @@ class _Walk:
             standing = outcome.after
             for closed in outcome.moments[1:] or outcome.moments:
                 moments.add(closed)
-                # A contact that is about to close may be read a moment early: that is no other key.
+                # A contact that is about to close may be read a moment early; that is no other key.
                 lies |= rules.phantoms(closed) & ~outcome.closed
             for other, cause in outcome.opened:
                 if other in numbers:
@@ -133,7 +133,7 @@ class _Walk:
 
 
 class Holding:
-    """Some keys held together by one set of rules: every order is played once."""
+    """Some keys held together by one set of rules; every order is played once."""
 
     def __init__(self, rules: Rules, keys: Sequence[HeldKey]) -> None:
         self.rules = rules
@@ -154,7 +154,7 @@ class Holding:
         return all(result.is_whole for _, _, result in self._ends)
 
     def groups(self) -> tuple[Group, ...]:
-        """The orders by what they come to, the largest group first."""
+        """The orders by their result, the largest group first."""
         found: dict[Result, list[Order]] = {}
         for order, _, result in self._ends:
             found.setdefault(result, []).append(order)
@@ -162,13 +162,13 @@ class Holding:
         return tuple(sorted(groups, key=lambda group: (-len(group.orders), group.orders[0])))
 
     def all_moments(self) -> frozenset[int]:
-        """Every set of contacts that is closed at any moment, as masks."""
+        """Every set of contacts that is closed at some moment, as masks."""
         return frozenset(chain.from_iterable(self.moments.values()))
 
     def releases(self) -> Iterator[tuple[Order, int, tuple[int, ...]]]:
-        """Each order and key with the keys that close again when that key goes up after it, once all are down.
+        """Each order and key, with the keys that close again when that key is released, once all are down.
 
-        What went down before the key goes up after it, unless another key needs it.
+        Its keys in `before` are released after it, unless another key needs them.
         """
         for order, standing, _ in self._ends:
             closed = {stroke.usage for stroke in standing.strokes}
@@ -185,7 +185,7 @@ class Holding:
 
 
 class PhantomCause(NamedTuple):
-    """Three closed contacts that make a phantom, the corner first; the fewest keys that close them, and what is read."""
+    """Three closed contacts that make a phantom, the corner first; the fewest keys that close them; what is read."""
 
     keys: tuple[int, ...]
     contacts: tuple[Contact, Contact, Contact]
@@ -193,7 +193,7 @@ class PhantomCause(NamedTuple):
 
 
 def phantom_causes(bare: Holding) -> tuple[PhantomCause, ...]:
-    """Each three contacts that make a phantom at some moment on a matrix of plain switches, by the fewest keys."""
+    """Every three contacts that make a phantom at some moment on a matrix of plain switches, by the fewest keys."""
     machine = bare.rules.machine
     corners = corners_of(machine, bare.rules.contacts)
     if corners is None:

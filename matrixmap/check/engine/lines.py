@@ -1,4 +1,4 @@
-"""The lines of a layout: what each causes, and which could be taken out without a change."""
+"""The lines of a layout: what each one causes, and which could be removed without a change."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ Line = KeyLine | ManyLine | CommandLine | PassLine | LockLine | TypeLine
 
 
 def line_place(line: Line) -> Place:
-    """Where a line stands."""
+    """The place of a line in its file."""
     return line.trigger.place if isinstance(line, KeyLine | ManyLine | CommandLine) else line.place
 
 
@@ -38,7 +38,7 @@ def line_words(line: Line) -> str:
 
 
 def own_lines(layout: Layout) -> tuple[Line, ...]:
-    """The lines that stand in the layout's own file; those taken over from elsewhere serve other layouts too."""
+    """The lines of the layout's own file; those inherited from other files serve other layouts too."""
     lines: tuple[Line, ...] = (
         *layout.types,
         *layout.keys,
@@ -51,7 +51,7 @@ def own_lines(layout: Layout) -> tuple[Line, ...]:
 
 
 def without(layout: Layout, line: Line) -> Layout:
-    """The layout as it would be if a line were not there."""
+    """The layout without a line."""
     return replace(
         layout,
         types=tuple(each for each in layout.types if each is not line),
@@ -64,16 +64,16 @@ def without(layout: Layout, line: Line) -> Layout:
 
 
 def does_the_same(one: Plan, other: Plan) -> bool:
-    """Whether two plans of one machine and host do the same, whatever lines cause it."""
+    """Whether two plans of one machine and host do the same, regardless of the lines that cause it."""
     locks = (one.caps_lock, one.num_lock) == (other.caps_lock, other.num_lock)
     return locks and one.by_trigger == other.by_trigger and one.dead_keys == other.dead_keys
 
 
 def needless_lines(plan: Plan) -> Iterator[tuple[Line, bool]]:
-    """Lines without which the plan would do the same, and whether the line loses to others everywhere.
+    """Lines that can be removed without changing the plan, each with whether it loses to others everywhere.
 
-    Equal to compiling the layout without each line in turn, at the cost of one compilation in most cases; of lines that
-    do cost one, only so many are looked at.
+    The result is that of compiling the layout without each line in turn, in most cases at the cost of one compilation.
+    Of the lines that cost a compilation each, only a limited number are looked at.
     """
     layout, left = plan.layout, COMPILED_LINES
     spoken = _Spoken(layout)
@@ -96,7 +96,7 @@ def needless_lines(plan: Plan) -> Iterator[tuple[Line, bool]]:
 
 
 def _shows_below(below: Plan, binding: Binding) -> bool:
-    """Whether a plan without the line does the same for a trigger, also where it is a dead key or comes after one."""
+    """Whether a plan without the line does the same for a trigger, also as a dead key or after one."""
     trigger, dead = binding.trigger, below.dead_keys
     pairs = any(
         (accent, trigger.usage, trigger.level) in dead.pairs for accent in dead.accents.keys() | dead.triggers.values()
@@ -131,10 +131,10 @@ def _others(line: Line, lines: Iterable[Line]) -> list[Line]:
 
 
 def _stands_alone(layout: Layout, line: Line) -> bool:
-    """Whether whatever the line causes would not be so without it.
+    """Whether nothing else would cause what the line causes.
 
-    Nothing but a line makes a host key feed a modifier, Shift apart, or tells further modifiers apart. Where a line for
-    many keys may answer for the same trigger, or for others without the line, this is not so.
+    Only a line makes a host key feed a modifier, other than Shift, or tells further modifiers apart. This is not so if
+    a line for many keys may answer for the same trigger, or for other triggers without the line.
     """
     if isinstance(line, KeyLine | ManyLine | CommandLine):
         return bool(line.trigger.extras) and not _others(line, layout.many)
@@ -145,7 +145,7 @@ def _stands_alone(layout: Layout, line: Line) -> bool:
 
 
 class _Spoken:
-    """How many lines without further modifiers, and lines of locks, speak of each host key."""
+    """How many lines without further modifiers, and how many lines of locks, name each host key."""
 
     def __init__(self, layout: Layout) -> None:
         lines: tuple[KeyLine | CommandLine, ...] = (*layout.keys, *layout.commands)
@@ -154,14 +154,14 @@ class _Spoken:
         self.count = Counter(usage for line in (*bare, *layout.locks) for usage in _usages(line))
 
     def by_others(self, line: Line, usage: Usage) -> bool:
-        """Whether another line than this speaks of a host key."""
+        """Whether a line other than this one names a host key."""
         return self.count[usage] > (id(line) in self.bare)
 
 
 def _lies_on_top(layout: Layout, line: Line, spoken: _Spoken) -> bool:
-    """Whether without the line the join shows, and nothing else changes.
+    """Whether, without the line, the join shows and nothing else changes.
 
-    Not so where another line speaks of the same key, or of a lock, which the runtime keeps unless a line names it.
+    Not so if another line names the same key, or a lock: the runtime keeps a lock unless a line names it.
     """
     if not isinstance(line, KeyLine | CommandLine) or layout.many or _usages(line) & {CAPS_LOCK, NUM_LOCK}:
         return False

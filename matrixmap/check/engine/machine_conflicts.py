@@ -1,4 +1,4 @@
-"""Conflicts of a machine, whatever layout works it: which of its keys, held together, are read wrongly.
+"""Conflicts of a machine under any layout: which of its keys, held together, are read wrongly.
 
 The keys are those of the machine itself, each closed by a contact of the adapter.
 """
@@ -16,7 +16,7 @@ from matrixmap.model.machine import Contact, ControllerSwitch, Machine, Wiring
 
 
 class MachineConflict(NamedTuple):
-    """Contacts of keys, and `switches` of controllers, that make the machine read the crosspoints in `extra`; none: a rectangle."""
+    """Contacts of keys and `switches` of controllers that make `extra` crosspoints read closed; none: a rectangle."""
 
     contacts: tuple[Contact, ...]
     extra: tuple[Contact, ...]
@@ -27,8 +27,9 @@ class MachineConflict(NamedTuple):
 class MachineConflicts:
     """The conflicts of a machine with contacts that close in one way.
 
-    `by_keys` are sets of three contacts that make a phantom where a key is, by how many of them are no modifier's;
-    `without_key` those whose phantom has no key. `masks` are rectangles of four. `pulls` are sets with switches.
+    `by_keys` are sets of three contacts with a phantom at a key's crosspoint, by how many of the three are no
+    modifier's. `without_key` are sets with a phantom where there is no key. `masks` are rectangles of four. `pulls` are
+    sets with switches.
     """
 
     machine: Machine

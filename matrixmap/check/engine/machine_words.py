@@ -1,4 +1,4 @@
-"""Contacts of a machine in words: which close, what is read besides and what that types, switches of controllers."""
+"""Contacts of a machine in words: which close, what is also read and what that types, switches of controllers."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class MachineWords:
         return in_a_row([self.lines[contact] for contact in contacts])
 
     def reads(self, extra: tuple[Contact, ...], closed: tuple[Contact, ...]) -> str:
-        """What the machine reads besides, and what it types: `s (S1/N2) as well and types s`."""
+        """What the machine reads in addition, and what it types: `s (S1/N2) as well and types s`."""
         modifiers = [self._modifier_of[contact] for contact in (*closed, *extra) if contact in self._modifier_of]
         state = frozenset(modifiers) if modifiers else PLAIN
         if len(extra) == 1:

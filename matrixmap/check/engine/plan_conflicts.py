@@ -1,4 +1,4 @@
-"""A plan with all that its strokes close together and how that is read: what most rules look at."""
+"""A plan with everything that its strokes close together and how that is read: the input of most rules."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from matrixmap.press.words import is_sided, way_words
 
 
 class PlanConflicts:
-    """The strokes of a plan with its conflicts, each kind worked out when it is asked for."""
+    """The strokes of a plan with its conflicts; each kind is worked out when it is asked for."""
 
     def __init__(self, strokes: PlanStrokes) -> None:
         self.strokes = strokes
@@ -48,7 +48,7 @@ class PlanConflicts:
 
     @cached_property
     def one_side(self) -> tuple[tuple[str, str], ...]:
-        """What is typed with one side of a modifier only, with its easiest press in words."""
+        """What can be typed with only one side of a modifier, with its easiest press in words."""
         host = self.plan.layout.host
         return tuple(
             (text, way_words(host, ways[0]))
@@ -62,7 +62,7 @@ class PlanConflicts:
 
     @cached_property
     def phantoms(self) -> tuple[Conflict, ...]:
-        """Sets of three contacts that make a phantom; none where the adapter's contacts let no current run back."""
+        """Sets of three contacts that make a phantom; none if the adapter's contacts let no current back."""
         return tuple(find_phantoms(self._realizer, self._corners)) if self._corners else ()
 
     @cached_property
@@ -82,7 +82,7 @@ class PlanConflicts:
     def pulls(self) -> tuple[Conflict, ...]:
         """Sets of contacts that make a phantom with switches of controllers.
 
-        A plain contact that the adapter closes for a pad conducts as its contacts do.
+        A plain contact that the adapter closes for a pad conducts as the adapter's other contacts do.
         """
         driven = self.plan.driven
         plain = any(
@@ -95,5 +95,5 @@ class PlanConflicts:
 
 
 def find_conflicts(plan: Plan, known: Every | None = None) -> PlanConflicts:
-    """The plan with its conflicts. TableError if no table can hold it; `known` are its presses, worked out if not given."""
+    """The plan with its conflicts. TableError if no table can hold it; `known` are its presses, else worked out."""
     return PlanConflicts(make_strokes(plan, known=known))

@@ -1,4 +1,4 @@
-"""Conflicts carried out: in which order hands press the keys, and what the rules of the runtime make of it."""
+"""Conflicts carried out: in which order hands press the keys, and what the rules of the runtime then do."""
 
 from __future__ import annotations
 
@@ -16,24 +16,24 @@ from matrixmap.press.rules import REST, STROKES, Cause, Held, Outcome, Rules, St
 from matrixmap.press.table.format import Kind
 
 FRESH = 1 << 8
-"""Lines that no modifier has part in are numbered from here on, in the order in which they come."""
+"""Lines that modifiers do not use are numbered from here on, in order of appearance."""
 
 ALL_MODIFIERS = 0xFF
 
 
 class Played(NamedTuple):
-    """What came of some events: what is so then, and the outcome of each key that went down."""
+    """The result of some events: the standing then, and the outcome of each key that was pressed."""
 
     standing: Standing
     outcomes: tuple[tuple[Usage, Outcome], ...]
 
     def refused(self, usages: Iterable[Usage]) -> dict[Usage, Cause]:
-        """The keys among some whose strokes were never closed, each with the reason."""
+        """The keys among some with strokes that were never closed, each with the reason."""
         wanted = frozenset(usages)
         return {usage: outcome.refused for usage, outcome in self.outcomes if outcome.refused and usage in wanted}
 
     def opened(self, usages: Iterable[Usage]) -> dict[Usage, Cause]:
-        """The keys among some whose strokes were opened while they were down, each with the first reason."""
+        """The keys among some with strokes that were opened while the keys were down, each with the first reason."""
         found: dict[Usage, Cause] = {}
         for _, outcome in self.outcomes:
             for usage, cause in outcome.opened:
@@ -56,7 +56,7 @@ def play(rules: Rules, events: Iterable[Event], standing: Standing = REST) -> Pl
 
 
 class Lines(NamedTuple):
-    """A stroke as the rules see it: what it asks of the modifier keys, and the lines of its contacts in their order."""
+    """A stroke as the rules see it: what it asks of the modifier keys, and the lines of its contacts, in order."""
 
     rules: int
     holds: int
@@ -64,7 +64,7 @@ class Lines(NamedTuple):
 
 
 class Comes(NamedTuple):
-    """What comes of presses: those that are refused, by their number, each with the reason; why others are opened, and how many."""
+    """The result of presses: the refused ones by number, each with the reason; why others are opened, and how many."""
 
     refused: tuple[tuple[int, Cause], ...]
     causes: frozenset[Cause]
@@ -87,7 +87,7 @@ class Hands:
         self._crosspoints = plan.layout.machine.crosspoints
 
     def play(self, held: tuple[Usage, ...], presses: tuple[Way, ...], first: int) -> Played:
-        """What comes of presses, of which the first ones come before the keys that are held throughout."""
+        """The result of presses; `first` of them come before the keys that are held throughout."""
         if first:
             return play(self.rules, steps(self.plan, self.latches, held, presses, first))
         if held not in self._held:
@@ -95,10 +95,10 @@ class Hands:
         return play(self.rules, pressing(self.plan, self.latches, held, presses), self._held[held])
 
     def comes_of(self, made: Made) -> Comes:
-        """What comes of strokes that are made together.
+        """The result of strokes that are made together.
 
-        The rules see which contacts share lines, and not which lines these are: presses that are alike in that are
-        played once.
+        The rules see which contacts share lines, not which lines these are. Presses that share lines alike are played
+        once.
         """
         shape = self._shape(made)
         found = self._shapes.get(shape) if shape else None
@@ -121,8 +121,8 @@ class Hands:
     def _shape(self, made: Made) -> object:
         """What the rules see of presses: what is held, and each stroke by the lines of its contacts.
 
-        Lines that modifiers have part in keep their numbers, others are numbered as they come. None where a press is
-        not that of a stroke by itself.
+        Lines that modifiers use keep their numbers; others are numbered as they appear. None if a press is not a single
+        stroke.
         """
         held, first = made.held, made.first
         fed = self._fed(held) if held else 0
@@ -148,14 +148,14 @@ class Hands:
         return tuple(shape)
 
     def _fed(self, usages: tuple[Usage, ...]) -> int:
-        """The modifier keys that host keys feed, and all of them where one works a latch."""
+        """The modifier keys that host keys feed; all modifier keys if one of the host keys works a latch."""
         fed = 0
         for usage in usages:
             fed |= ALL_MODIFIERS if usage in self.latches else self.rules.compiled.feeds.get(usage, 0)
         return fed
 
     def _own_lines(self, modifiers: int) -> tuple[dict[int, int], dict[int, int]]:
-        """The select and the sense lines of modifier keys, each with its own number."""
+        """The select and the sense lines of modifier keys, each mapped to its own number."""
         if modifiers not in self._own:
             contacts = self.rules.compiled.mask_of(modifiers) & (1 << self._crosspoints) - 1
             lines = [divmod(contact, self._width) for contact in bits(contacts)]
@@ -163,7 +163,7 @@ class Hands:
         return self._own[modifiers]
 
     def _stroke(self, press: KeyPress, held: tuple[Usage, ...]) -> Lines | None:
-        """The stroke that a press leads while keys are held; None where it does something else."""
+        """The stroke that a press makes while keys are held; None if it does something else."""
         cell = (press.usage, press.level, press.hold, held)
         if cell not in self._strokes:
             entry = entry_of(self.rules.compiled, press, held, 0)
@@ -180,7 +180,7 @@ class Hands:
 
 
 def entry_of(compiled: Compiled, press: KeyPress, held: tuple[Usage, ...], accent: int) -> Entry | None:
-    """The entry that a press comes to while keys are held and the dead key of a number is pending."""
+    """The entry for a press while keys are held and the dead key with this number is pending."""
     keys = compiled.keys(frozenset((*held, *press.hold, press.usage)))
     num = press.usage not in KEYPAD_DIGITS or press.level == 1
     level = compiled.level(press.usage, keys, False, num)
@@ -188,19 +188,19 @@ def entry_of(compiled: Compiled, press: KeyPress, held: tuple[Usage, ...], accen
 
 
 def latch_usages(plan: Plan) -> frozenset[Usage]:
-    """The host keys that work a latch of the machine: they are pressed and let go, not held."""
+    """The host keys that work a latch of the machine: they are pressed and released, not held."""
     return frozenset(binding.trigger.usage for binding in plan.bindings if isinstance(binding.action, Latch))
 
 
 def events_of(plan: Plan, witness: Witness) -> tuple[Event, ...]:
-    """What to do, key by key, for a witness to show itself; switches of controllers are closed at the end."""
+    """What to do, key by key, to show a witness; switches of controllers are closed at the end."""
     return tuple(steps(plan, latch_usages(plan), witness.held, witness.presses, witness.first))
 
 
 def steps(
     plan: Plan, latches: frozenset[Usage], held: tuple[Usage, ...], presses: tuple[Way, ...], first: int
 ) -> Iterator[Event]:
-    """Presses in their order, of which the first ones come before the keys that are held throughout."""
+    """The events of presses, in order; `first` of them come before the keys that are held throughout."""
     if first:
         yield from pressing(plan, latches, (), presses[:first], alone=False)
     for usage in held:
@@ -217,9 +217,10 @@ def pressing(
     presses: tuple[Way, ...],
     alone: bool | None = None,
 ) -> Iterator[Event]:
-    """Presses while some keys are held.
+    """The events of presses while some keys are held.
 
-    What a press needs besides is held for it alone: to the end only for a single press. A dead key is let go.
+    Further keys that a press needs are held for that press only; they stay down until the end if it is the only press.
+    A dead key is released.
     """
     alone = len(presses) == 1 if alone is None else alone
     num = True
@@ -253,7 +254,7 @@ class Made(NamedTuple):
 
 
 class Order(NamedTuple):
-    """An order of presses: their numbers, how many come before the held keys, and the modifiers closed in the end, as a mask."""
+    """An order of presses: their numbers, how many come before the held keys, and the modifiers finally closed."""
 
     numbers: tuple[int, ...]
     first: int
@@ -261,10 +262,10 @@ class Order(NamedTuple):
 
 
 class Maker:
-    """Finds orders of presses that close strokes together, guard and rollover aside.
+    """Finds orders of presses that close strokes together, ignoring guard and rollover.
 
-    Without these rules only what strokes ask of the modifiers decides, so that strokes which are alike in that need be
-    tried once.
+    Without these rules, only what strokes ask of the modifiers matters. So strokes that ask for the same are tried
+    once.
     """
 
     def __init__(self, strokes: PlanStrokes) -> None:
@@ -293,7 +294,7 @@ class Maker:
         return Made(held, tuple([ways[number] for number in order]), first, closed)
 
     def _comes_to_the_same(self, way: Way, held: tuple[Usage, ...]) -> bool:
-        """Whether the presses of a way come to the same entries while keys are held throughout."""
+        """Whether the presses of a way give the same entries while keys are held throughout."""
         if not held:
             return True
         cell = (way, held)
@@ -331,7 +332,7 @@ class Maker:
         return min(orders, default=None)
 
     def _first(self, together: Together, first: int, fed: int) -> Order | None:
-        """The first order with so many presses before the held keys."""
+        """The first order with this many presses before the held keys."""
         for order, modifiers in together.orders(first):
             if not fed & ~modifiers:
                 return Order(order, first, self.strokes.bare.compiled.mask_of(modifiers))
@@ -341,7 +342,8 @@ class Maker:
 class Walk:
     """The orders of presses, played press by press, so that what orders have in common is played once.
 
-    `first` of the presses come before the held keys. Wanted are the strokes that are closed in the end, and no others.
+    `first` of the presses come before the held keys. `wanted` are the strokes that must be closed in the end, and no
+    others.
     """
 
     def __init__(
@@ -362,16 +364,16 @@ class Walk:
         self._in_vain: set[object] = set()
 
     def standing_at_the_end(self) -> tuple[tuple[int, ...], int] | None:
-        """The first order that closes what is wanted, and the modifiers that are closed then; None if none does."""
+        """The first order that closes what is wanted, and the modifiers that are then closed; None if there is none."""
         return self._from((), 0, REST)
 
     def _from(self, order: tuple[int, ...], played: int, standing: Standing) -> tuple[tuple[int, ...], int] | None:
-        """The same among the orders that begin with some presses, of which so many events are played."""
+        """The same among the orders that begin with `order`, after `played` of its events."""
         left = [number for number in range(len(self.ways)) if number not in order]
         if not left:
             made = set(standing.strokes) == self.wanted and not self.fed & ~standing.modifiers
             return (order, standing.modifiers) if made else None
-        # Which stroke is newer decides which one a rule of the guard opens, and there is no guard here.
+        # Only a rule of the guard depends on which stroke is newer, and there is no guard here.
         cell = (frozenset(left), standing._replace(strokes=()), frozenset(standing.strokes))
         if cell in self._in_vain or len(self.wanted.difference(standing.strokes, standing.places)) > len(left):
             return None
@@ -397,12 +399,12 @@ class Walk:
 
 
 def _coming_to(wanted: Collection[Held], fingers: Iterable[Finger | None]) -> tuple[Finger | None, ...]:
-    """Presses that come to one of some strokes; None in place of the others."""
+    """Presses that give one of the wanted strokes; None in place of the others."""
     return tuple([finger if finger and finger.stroke in wanted else None for finger in fingers])
 
 
 def _pressed_twice(ways: tuple[Way, ...]) -> tuple[tuple[int, int], ...]:
-    """Ways after a dead key on the very key that another one keeps down: which of them comes first matters then."""
+    """Ways after a dead key on a key that another way keeps down: then it matters which of the two comes first."""
     return tuple(
         [
             (one, other)

@@ -1,4 +1,4 @@
-"""What is printed on the host's keys, and whether the machine types that: key by key and level by level."""
+"""What is printed on the host's keys, and whether the machine types it: key by key and level by level."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from matrixmap.press.words import side_words
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Differs:
-    """A press that types another thing than its print, in words: the press, the print, and what it does, with the side of a modifier."""
+    """A press that does not type its print, in words: press, print, and what it does, with the modifier's side."""
 
     press: str
     prints: str
@@ -27,7 +27,7 @@ class Differs:
 
     @property
     def words(self) -> str:
-        """The whole: `Shift 2 prints ", types @`."""
+        """All of it in one text: `Shift 2 prints ", types @`."""
         return f"{self.press} prints {self.prints}, {self.does}"
 
 
@@ -35,8 +35,8 @@ class Differs:
 class Printed:
     """The characters printed on the keys of the host, once for each key and level that prints one.
 
-    `right` are typed as printed. Of the others the machine has those of `differs`, which type another thing, with some side
-    of a modifier at least; `lacking` are characters that it does not have.
+    `right` are typed as printed. Of the others, the machine has those in `differs`: with some side of a modifier at
+    least, they type something else. `lacking` are characters that it does not have.
     """
 
     right: int
@@ -45,7 +45,7 @@ class Printed:
 
 
 def what_is_printed(strokes: PlanStrokes) -> Printed:
-    """What becomes of each printed character, dead keys apart."""
+    """What happens to each printed character; dead keys are left out."""
     plan = strokes.plan
     offers, in_turn = best_offers(plan.layout.machine), sequences_of(plan.layout.machine)
     levels = Levels(strokes.every)
@@ -81,7 +81,7 @@ def what_is_printed(strokes: PlanStrokes) -> Printed:
 
 
 def _cells(plan: Plan, levels: Levels) -> Iterator[tuple[Usage, HostKey, int]]:
-    """The keys of the host with each of their levels; of two usages that are one key, one."""
+    """The keys of the host with each of their levels; two usages that are one key count once."""
     for usage, key in plan.layout.host.keys.items():
         if levels.is_key(usage):
             count = 2 if usage in KEYPAD_DIGITS else plan.layout.host.levels
@@ -90,7 +90,7 @@ def _cells(plan: Plan, levels: Levels) -> Iterator[tuple[Usage, HostKey, int]]:
 
 
 def _does_instead(plan: Plan, action: Action, done: Done | None, printed: str) -> str | None:
-    """What a press does that should type something, None if it types that."""
+    """What a press does that should type something; None if it does type it."""
     if done is not None and done.text == printed:
         return None
     if isinstance(action, Stroke) and len(action.contacts) > 1:

@@ -1,4 +1,4 @@
-"""The record of a rule that looks at a plan."""
+"""The record of a rule about a plan."""
 
 from __future__ import annotations
 
@@ -15,11 +15,11 @@ from matrixmap.model.witness import Witness
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckRule(Rule):
-    """A rule of checking: its record and the function that finds what it is about.
+    """A rule of checking: its record and the function that finds its cases.
 
-    `bad` and `good` are excerpts of the rule's case in the tests, which shows the one with the finding and the other
-    without it. One `of_machine` is about what the machine and the adapter's contacts bring with them: it is told once for
-    the machine, and of a layout only where everything is asked for.
+    `bad` and `good` are excerpts of the rule's case in the tests, one with the finding and one without it. A rule with
+    `of_machine` is about the machine and the adapter's contacts: it is reported once for the machine, and for a layout
+    only if everything is asked for.
     """
 
     function: Callable[[PlanConflicts], Iterable[Report]]
@@ -42,10 +42,10 @@ class CheckRule(Rule):
 
 
 class Report(NamedTuple):
-    """What a rule's function says of one case: the finding but for the rule's slug. A tuple is made quickly.
+    """What a rule's function says about one case: the finding without the rule's slug. A tuple is made quickly.
 
-    A `place` of None is the line that names the layout; `cases` is how many the finding
-    stands for; `at_most` lowers the severity of the rule.
+    A `place` of None means the line that names the layout. `cases` is how many cases the finding counts for; `at_most`
+    lowers the severity of the rule.
     """
 
     text: str

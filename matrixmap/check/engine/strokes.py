@@ -1,4 +1,4 @@
-"""The strokes of a plan under check, and what several rules need to know of it besides."""
+"""The strokes of a plan under check, and what several rules need to know about it."""
 
 from __future__ import annotations
 
@@ -22,14 +22,15 @@ from matrixmap.press.table.make import EXTRA_BITS
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Item:
-    """A stroke of one host key: the ways to make it by that key, the easiest first.
+    """A stroke of one host key: the ways to make it with that key, the easiest first.
 
-    Those after a dead key are among the ways only if no single press of the key makes the stroke.
+    Ways after a dead key are included only if no single press of the key makes the stroke.
 
     `held` is the stroke as the rules know it. `hold` and `lift` are masks over the contacts of the machine's modifier
-    keys: those that the stroke closes, and those that are open while it is closed. Bits in neither are as the typist
+    keys: those that the stroke closes, and those that stay open while it is closed. Bits in neither are as the typist
     has them. `mask` has the bits of its contacts. `unlikelihood` says how unlikely its key is to be held together with
-    others, 0 for arrows and Space. A `plain` one closes a single contact, holds nothing, and is made with no modifier.
+    others, 0 for arrows and Space. A `plain` stroke closes a single contact, holds nothing, and is made without
+    modifiers.
     """
 
     usage: Usage
@@ -49,12 +50,12 @@ class Item:
 
     @property
     def count(self) -> int:
-        """The ways, those apart that differ in the side of a modifier only."""
+        """The number of ways; those that differ only in the side of a modifier count once."""
         return len({tuple(press.trigger for press in way) for way in self.ways})
 
 
 def are_plain(items: Iterable[Item]) -> bool:
-    """Whether all of some strokes are plain; a loop, for it is asked thousands of times."""
+    """Whether all of some strokes are plain. A loop, because this is asked thousands of times."""
     for item in items:  # noqa: SIM110
         if not item.plain:
             return False
@@ -65,11 +66,11 @@ def are_plain(items: Iterable[Item]) -> bool:
 class PlanStrokes:
     """A plan under check.
 
-    `rules` answer what the runtime does, `bare` what it would do without guard and rollover; `every` has every press of
-    one key, and `typed` the ways to type each character and function. `items` are the strokes by host key: those of the
-    keys that the host's form has, and of others only what the layout's own lines say. `modifier_keys` are the contacts
-    that the bits of an item's masks stand for, as in the table; `feeds` says which of them each host key closes while it
-    is down; a latch stands among the feeds. `keys` are the machine's keys by contact, `closing` the host keys that
+    `rules` decide what the runtime does, `bare` what it would do without guard and rollover. `every` has every press of
+    one key, `typed` the ways to type each character and function. `items` are the strokes by host key: those of the
+    keys on the host's form, and of other keys only those that the layout's own lines give. `modifier_keys` are the
+    contacts for the bits of an item's masks, as in the table. `feeds` maps each host key to the modifier key that it
+    closes while it is down; it includes latches. `keys` are the machine's keys by contact, `closing` the host keys that
     close each contact.
     """
 
@@ -86,10 +87,10 @@ class PlanStrokes:
 
 
 def make_strokes(plan: Plan, ways: bool = True, known: Every | None = None) -> PlanStrokes:
-    """The plan with what the rules need to know of it. TableError if no table can hold it.
+    """The plan with what the rules need to know about it. TableError if no table can hold it.
 
-    Without `ways`, `typed` and `closing` are empty: the strokes alone cost a third of that. `known` are the presses of the
-    plan, worked out if not given.
+    Without `ways`, `typed` and `closing` are empty: the strokes alone cost a third of the time. `known` are the presses
+    of the plan, else worked out.
     """
     every = known or Every(Rules(plan))
     rules = every.rules
@@ -110,13 +111,13 @@ def make_strokes(plan: Plan, ways: bool = True, known: Every | None = None) -> P
 
 
 def own_ways(item: Item) -> list[Way]:
-    """The ways to make a stroke, without those that only hold more than another: they are that with further modifiers."""
+    """The ways to make a stroke, without those that hold all that another way holds and more."""
     holds = [frozenset(way[-1].hold) for way in item.ways]
     return [way for way, hold in zip(item.ways, holds, strict=True) if not any(other < hold for other in holds)]
 
 
 def closed_by(strokes: PlanStrokes, item: Item, way: Way) -> int:
-    """What a way of a stroke closes, guard and rollover aside, as a mask; latches apart."""
+    """A mask of what a way of a stroke closes, ignoring guard and rollover, without latches."""
     compiled, fed = strokes.rules.compiled, 0
     for usage in way[-1].hold:
         fed |= compiled.feeds.get(usage, 0)
@@ -124,24 +125,24 @@ def closed_by(strokes: PlanStrokes, item: Item, way: Way) -> int:
 
 
 def lies(strokes: PlanStrokes, item: Item, way: Way) -> bool:
-    """Whether a way of a stroke makes a phantom on whatever side its modifiers are held."""
+    """Whether a way of a stroke makes a phantom, on whatever side its modifiers are held."""
     return all(strokes.bare.phantoms(closed_by(strokes, item, other)) for other in sides_of(item, way))
 
 
 def sides_of(item: Item, way: Way) -> list[Way]:
-    """The ways that are one press but for the side of a modifier."""
+    """The ways that are the same press except for the side of a modifier."""
     if len(item.ways) == 1:
         return [way]
     return [other for other in item.ways if [each.trigger for each in other] == [each.trigger for each in way]]
 
 
 def lies_alone(strokes: PlanStrokes, item: Item) -> bool:
-    """Whether a stroke makes a phantom however it is made."""
+    """Whether a stroke makes a phantom in every way of making it."""
     return all(lies(strokes, item, way) for way in own_ways(item))
 
 
 def is_refused(strokes: PlanStrokes, item: Item) -> bool:
-    """Whether the runtime closes a stroke in no way that it can be made."""
+    """Whether the runtime refuses a stroke in every way of making it."""
     feeds = strokes.rules.compiled.feeds
     for way in item.ways:
         fed = 0
@@ -153,12 +154,12 @@ def is_refused(strokes: PlanStrokes, item: Item) -> bool:
 
 
 def held_contacts(strokes: PlanStrokes, fed: int) -> frozenset[Contact]:
-    """The contacts that bits of modifier keys stand for."""
+    """The contacts for bits of modifier keys."""
     return frozenset(contact for number, contact in enumerate(strokes.modifier_keys) if fed >> number & 1)
 
 
 def feeding_usages(plan: Plan) -> frozenset[Usage]:
-    """The host keys that are modifiers of the machine, whatever else is said of them at other levels."""
+    """The host keys that are modifiers of the machine, whatever they do at other levels."""
     return frozenset(binding.trigger.usage for binding in plan.bindings if isinstance(binding.action, Feed))
 
 
@@ -217,7 +218,7 @@ def _items(every: Every, fed: frozenset[Contact]) -> tuple[Item, ...]:
 
 
 def _held(every: Every, way: Way) -> Held:
-    """The stroke of a way as the table has it."""
+    """The stroke of a way, as the table has it."""
     compiled, accents = every.rules.compiled, every.rules.table.accents
     *dead, press = way
     accent = accents.index(every.plan.dead_keys.triggers[dead[0].trigger]) + 1 if dead else 0
@@ -229,7 +230,7 @@ def _held(every: Every, way: Way) -> Held:
 def presses_of(every: Every, trigger: Trigger) -> tuple[KeyPress, ...]:
     """A trigger as hands make it, once for each side of a modifier that makes a difference; the left one first.
 
-    A modifier key that does something by itself is held only where the other one of its pair does so too.
+    A modifier key that does something by itself is held only if the other key of its pair does too.
     """
     feeds = every.rules.compiled.feeds
     presses = [KeyPress(usage=trigger.usage, level=trigger.level, extras=trigger.extras)]
@@ -245,12 +246,12 @@ def presses_of(every: Every, trigger: Trigger) -> tuple[KeyPress, ...]:
 
 
 def can_be_made(trigger: Trigger) -> bool:
-    """Whether a keyboard can give a trigger: Num Lock chooses between two levels of the keypad, and AltGr none."""
+    """Whether a keyboard can send a trigger: Num Lock chooses between two levels of the keypad, and AltGr adds none."""
     return trigger.usage not in KEYPAD_DIGITS or trigger.level <= 2
 
 
 def _masks(plan: Plan, stroke: Stroke, modifier_keys: tuple[Contact, ...], fed: frozenset[Contact]) -> tuple[int, int]:
-    """Which modifier keys a stroke closes and which it keeps open; where it passes, those that no typist can close."""
+    """The modifier keys that a stroke closes, and those it keeps open; if it passes, those no typist can close."""
     machine = plan.layout.machine
     hold = sum(1 << modifier_keys.index(contact) for contact in stroke.holds)
     lift = 0
@@ -285,7 +286,7 @@ LIKELY = (
 
 
 def unlikelihood(way: Way) -> int:
-    """How unlikely a press is to be held together with others: 0 for arrows and Space, more for farther keys."""
+    """How unlikely a press is to be held together with others: 0 for arrows and Space, more for keys farther away."""
     *dead, trigger = way
     name = usage_name(trigger.usage)
     base = next((rank for prefix, rank in LIKELY if name.startswith(prefix)), 3)

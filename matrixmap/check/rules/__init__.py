@@ -1,1 +1,1 @@
-"""The rules that look at a plan, one module a family."""
+"""The rules about a plan, one module a family."""

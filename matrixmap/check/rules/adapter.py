@@ -23,7 +23,7 @@ from matrixmap.press.table.make import TableError, make_table
 
 
 def _beyond_six(conflicts: PlanConflicts) -> Iterator[Report]:
-    """The smallest set of keys that the machine reads rightly and that needs a seventh place in the report."""
+    """The smallest set of keys that the machine reads correctly and that needs a seventh place in the report."""
     strokes = conflicts.strokes
     rollover = conflicts.plan.layout.machine.scan.rollover
     fed_by_keys = {contact for usage, contact in strokes.feeds.items() if usage not in MODIFIER_BITS}
@@ -46,7 +46,7 @@ def _beyond_six(conflicts: PlanConflicts) -> Iterator[Report]:
 
 
 class _State(NamedTuple):
-    """Strokes chosen so far: their host keys, contacts and demands, and the contacts that would make a phantom now."""
+    """Strokes chosen so far: their host keys, contacts and demands, and the contacts that would now make a phantom."""
 
     items: tuple[Item, ...] = ()
     usages: int = 0
@@ -58,9 +58,9 @@ class _State(NamedTuple):
 
 
 class _Search:
-    """Looks for strokes that can be closed together with some modifiers and of which no three contacts make a phantom.
+    """Looks for strokes that can be closed together with some modifiers and have no three contacts that make a phantom.
 
-    What makes none makes none with a contact less, so that strokes may be tried in any order.
+    A set without a phantom has none with one contact less, so strokes may be tried in any order.
     """
 
     def __init__(self, strokes: PlanStrokes, bits: int) -> None:
@@ -73,7 +73,7 @@ class _Search:
         self.width = len(machine.sense)
 
     def find(self, wanted: int) -> tuple[Item, ...]:
-        """That many strokes, the likeliest of one line first; none if there are no such strokes."""
+        """As many strokes as wanted, the likeliest of one line first; empty if there are no such strokes."""
         items = sorted(self.strokes.items, key=lambda item: item.unlikelihood)
         start = self._with_modifiers(_State(hold=self.bits))
         if start is None:
@@ -93,7 +93,7 @@ class _Search:
         return self._extend(start, self._kinds(items), wanted)
 
     def _kinds(self, items: list[Item]) -> tuple[tuple[Item, ...], ...]:
-        """Strokes that are alike but for the host key; of those with a key of their own, the first is as good as any."""
+        """Strokes by kind, alike except for the host key. Of keys with strokes of one kind only, the first will do."""
         kinds: dict[tuple[int, int, int], list[Item]] = {}
         for item in items:
             kinds.setdefault((item.mask, item.hold, item.lift), []).append(item)
@@ -127,7 +127,7 @@ class _Search:
         return ()
 
     def _wider(self, state: _State, item: Item) -> _State | None:
-        """The state with one stroke more, None if it does not go with the others."""
+        """The state with one more stroke; None if the stroke does not go with the others."""
         hold, lift = state.hold | item.hold, state.lift | item.lift
         if state.usages >> item.usage & 1 or state.pressed & item.mask or hold & lift:
             return None
@@ -140,14 +140,14 @@ class _Search:
         return wider and wider._replace(items=(*state.items, item), usages=state.usages | 1 << item.usage)
 
     def _with_modifiers(self, state: _State) -> _State | None:
-        """The state with all closed that is held."""
+        """The state with everything closed that is held; None if that makes a phantom."""
         wider: _State | None = state
         for contact in held_contacts(self.strokes, state.hold):
             wider = wider and self._closing(wider, contact)
         return wider
 
     def _closing(self, state: _State, contact: Contact) -> _State | None:
-        """The state with one contact more, None if that makes a phantom."""
+        """The state with one more contact; None if that makes a phantom."""
         if state.closed >> contact & 1 or self.corners is None or not self.matrix >> contact & 1:
             return state._replace(closed=state.closed | 1 << contact)
         if state.lying >> contact & 1:
@@ -178,7 +178,7 @@ BEYOND_SIX_KEYS = CheckRule(
 
 def _guard_off(conflicts: PlanConflicts) -> Iterator[Report]:
     layout = conflicts.plan.layout
-    # Where the layout does not say it, the volts of an adapter have shown that no phantom is ever read.
+    # If the layout does not say it, the volts of an adapter have shown that no phantom is ever read.
     if not conflicts.plan.guard and layout.guard is False and phantoms_possible(layout.machine, layout.contacts):
         yield Report(
             "the guard is off, and phantoms are possible: keys held together may be read as other keys, and keys "
@@ -205,7 +205,7 @@ def _follows_in_time(conflicts: PlanConflicts) -> Iterator[Report]:
 
 
 def time_to_follow(machine: Machine, how: Contacts) -> Iterator[Report]:
-    """Whether firmware can follow the select lines of a machine, where that is how contacts close."""
+    """Whether firmware can follow the select lines of a machine, if contacts close that way."""
     if how is not Contacts.FOLLOWS_SELECT:
         return
     time = machine.scan.strobe_to_read_us
@@ -265,7 +265,7 @@ def _diodes(conflicts: PlanConflicts) -> Iterator[Report]:
 
 
 def margin_of_diodes(how: Contacts) -> Iterator[Report]:
-    """What contacts through diodes cost, where contacts close so."""
+    """What contacts through diodes cost, if contacts close that way."""
     if how is Contacts.SWITCH_WITH_DIODE:
         yield Report(
             "contacts close through diodes, and the forward voltage of a diode keeps the sense line from falling as "
@@ -323,7 +323,7 @@ STROKE_EXCEEDS_ROLLOVER = CheckRule(
 
 
 def _table_too_large(conflicts: PlanConflicts) -> Iterator[Report]:
-    """Times only: of all else there was a table already, without which there is no check."""
+    """Only times can be too large here: everything else already fits in a table, or there would be no check."""
     timing = conflicts.plan.timing
     if max(timing.close_ticks, timing.open_ticks, timing.lead_ticks) <= LONGEST_TICKS:
         return

@@ -1,4 +1,4 @@
-"""Basic keys: letters, digits, Space, Enter and their like, which a person expects to do something."""
+"""Basic keys, such as letters, digits, Space and Enter, which a person expects to do something."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from matrixmap.model.words import usage_name
 
 
 def dead_basic_keys(conflicts: PlanConflicts) -> tuple[Usage, ...]:
-    """The basic keys of the host of which no press does anything, by usage."""
+    """The basic keys of the host that do nothing in any press, by usage."""
     plan = conflicts.plan
     idle = {key.usage for key in idle_keys(conflicts.strokes)}
     if not _shift_chooses(plan):
@@ -25,7 +25,7 @@ def dead_basic_keys(conflicts: PlanConflicts) -> tuple[Usage, ...]:
 
 
 def _shift_chooses(plan: Plan) -> bool:
-    """Whether some key does another thing with Shift held, even if Shift feeds no modifier of the machine."""
+    """Whether some key does something else with Shift held, even if Shift feeds no modifier of the machine."""
     dead = plan.dead_keys
     levels = {(trigger.usage, trigger.level) for trigger in dead.triggers}
     levels |= {(usage, level) for _, usage, level in dead.pairs}

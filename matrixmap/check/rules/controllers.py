@@ -1,4 +1,4 @@
-"""Controllers: their switches share lines with the matrix; the adapter sees those alone that it closes itself, for pads."""
+"""Controllers: their switches share lines with the matrix; the adapter sees only those it closes itself, for pads."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from matrixmap.model.words import key_name
 from matrixmap.press.pads import padded_by
 
 SECOND_SWITCH = 4
-"""How much less likely a second closed switch makes a case; as a further modifier does."""
+"""How much less likely a second closed switch makes a case; a further modifier counts the same."""
 
 
 def _pulled(conflicts: PlanConflicts) -> Iterator[Report]:
@@ -57,7 +57,7 @@ def _pulled(conflicts: PlanConflicts) -> Iterator[Report]:
 def _what_the_guard_does(
     conflicts: PlanConflicts, witness: Witness, switches: tuple[ControllerSwitch, ...]
 ) -> tuple[str, bool]:
-    """What becomes of presses while a pad closes switches, in words; and whether the machine still reads wrongly."""
+    """What happens to presses while a pad closes switches, in words; and whether the machine still reads wrongly."""
     plan, wording = conflicts.plan, conflicts.wording
     if plan.driven is None or not all(plan.driven.drives(controller.name) for controller, _ in switches):
         return "the guard cannot see the controller", True
@@ -82,7 +82,7 @@ def _what_the_guard_does(
 
 
 def _shut(controller: Controller, closing: Iterable[ControllerSwitch]) -> int:
-    """The closed switches of a controller as a mask."""
+    """A mask of the closed switches of a controller."""
     closed = [switch for other, switch in closing if other == controller]
     return sum(1 << number for number, switch in enumerate(controller.switches) if switch in closed)
 

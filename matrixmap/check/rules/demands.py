@@ -1,4 +1,4 @@
-"""Strokes that contradict each other: of two that cannot be closed together, the newest stays."""
+"""Strokes that contradict each other: two that cannot be closed together, of which the newest stays."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def _names(conflicts: PlanConflicts, items: Sequence[Item]) -> str:
 
 
 def _pairs(one: Sequence[Item], other: Sequence[Item]) -> int:
-    """How many pairs of different host keys there are between two sets of strokes."""
+    """The number of pairs of different host keys between two sets of strokes."""
     return sum(first.usage != second.usage for first in one for second in other)
 
 
@@ -52,7 +52,7 @@ def _contradicting(conflicts: PlanConflicts) -> Iterator[Report]:
 
 
 def _apart(conflicts: PlanConflicts, one: Sequence[Item], other: Sequence[Item], words: str) -> Iterator[Report]:
-    """A report on two sets of strokes of which none of the one can be closed with one of the other."""
+    """A report on two sets of strokes: no stroke of one set can be closed with a stroke of the other."""
     count = _pairs(one, other)
     if count:
         back = "until the newer one is released" if conflicts.plan.layout.resumes else "until it is pressed again"

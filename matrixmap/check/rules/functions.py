@@ -1,4 +1,4 @@
-"""Functions under a name that is not the one of W3C, so that machine and host do not meet."""
+"""Functions under a name that is not W3C's, so that machine and host do not match."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from matrixmap.model.place import Place
 
 
 def _named(conflicts: PlanConflicts) -> Iterator[tuple[str, str, str, Place]]:
-    """Who types a function, its name, which side that is, and where its file says so; each name of a side once."""
+    """Who types a function, its name, which side that is, and the place in the file; each name once a side."""
     machine, host = conflicts.plan.layout.machine, conflicts.plan.layout.host
     seen: set[tuple[str, str]] = set()
     for key in machine.keys:

@@ -68,7 +68,7 @@ SHADOWED_LINE = CheckRule(
 
 
 def _claims(layout: Layout, line: Line) -> tuple[tuple[Usage, ...], Action | None]:
-    """The usages that a line speaks of when nothing else is held, and what it does with them; none for others."""
+    """The usages that a line is about while nothing else is held, and what it does with them; none for other lines."""
     machine = layout.machine
     match line:
         case KeyLine(trigger=trigger) | CommandLine(trigger=trigger):
@@ -164,7 +164,7 @@ def _ambiguous_lines(conflicts: PlanConflicts) -> Iterator[Report]:
 
 
 def _acting(strokes: PlanStrokes, line: KeyLine | ManyLine | CommandLine, usage: Usage) -> tuple[Usage, ...]:
-    """The keys of a modifier that a line needs, where each of them does something by itself."""
+    """The keys of a modifier that a line needs, if each of them does something by itself."""
     trigger = Trigger(usage=usage, level=line.trigger.level, extras=line.trigger.extras)
     for choice in held_choices(strokes.plan.layout.host, trigger):
         if usage not in choice and strokes.every.acting.issuperset(choice):

@@ -55,7 +55,7 @@ def _unasked(conflicts: PlanConflicts) -> Iterator[Report]:
 
 
 def _choosing_a_character(levels: Levels) -> Iterator[tuple[Way, Stroke, Place | None]]:
-    """Presses of one contact whose modifiers are held for the sake of what they type: without, they do something else."""
+    """Presses of one contact with modifiers held only to choose the text: without them, they do something else."""
     plan = levels.every.plan
     feeding = feeding_usages(plan)
     for binding in plan.bindings:

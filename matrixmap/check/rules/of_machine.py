@@ -1,4 +1,4 @@
-"""What belongs to a machine and the way its contacts close, whatever layout works it: the same rules, told once."""
+"""What belongs to a machine and the way its contacts close, under any layout: the same rules, reported once."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from matrixmap.press.table.format import LONGEST_TICKS
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MachineRule:
-    """A rule as it looks at a machine: its record, which layouts share, and the function that finds what it is about."""
+    """A rule applied to a machine: its record, which layouts share, and the function that finds its cases."""
 
     rule: CheckRule
     function: Callable[[MachineConflicts], Iterable[Report]]
@@ -53,7 +53,7 @@ def _pressed(machine: Machine, contacts: Iterable[Contact]) -> str:
 
 
 def _phantoms(number: int) -> Callable[[MachineConflicts], Iterator[Report]]:
-    """The phantoms of so many keys that are no modifiers."""
+    """The phantoms of this many keys that are not modifiers."""
 
     def told(conflicts: MachineConflicts) -> Iterator[Report]:
         rollover = conflicts.machine.scan.rollover
@@ -129,7 +129,7 @@ def _pulled(conflicts: MachineConflicts) -> Iterator[Report]:
     def keys(conflict: MachineConflict) -> int:
         return sum(contact not in modifiers for contact in conflict.contacts)
 
-    # One key with its modifiers before two, one switch before two, as they are met.
+    # One key with its modifiers comes before two, and one switch before two, as they occur in practice.
     order = sorted(conflicts.pulls, key=lambda conflict: (keys(conflict) > 1, len(conflict.switches), keys(conflict)))
     for conflict in order[:CONFLICTS]:
         closed = tuple(sorted(conflict.contacts))
@@ -217,4 +217,4 @@ MACHINE_RULES: tuple[MachineRule, ...] = (
     MachineRule(rule=adapter.BEYOND_SIX_KEYS, function=_beyond_six),
     MachineRule(rule=adapter.DIODES_COST_MARGIN, function=_diodes),
 )
-"""The rules that look at a machine, in the order of its report."""
+"""The rules about a machine, in the order of its report."""

@@ -36,7 +36,7 @@ def _needed_options(conflicts: PlanConflicts) -> Iterator[Report]:
 
 
 def _lines(plan: Plan, keys: tuple[str, ...]) -> list[int]:
-    """The lines of the layout's own file that press keys of an option, by number."""
+    """The numbers of the lines of the layout's own file that press keys of an option."""
     contacts = {plan.layout.machine.key(key).contact for key in keys}
     return sorted(
         {

@@ -20,17 +20,17 @@ from matrixmap.model.words import shown, stroke_name
 from matrixmap.press.rules import Cause
 
 UNLIKELIEST = 1 << 16
-"""Of findings that are told after all others of their rule."""
+"""The likelihood of findings that come after all others of their rule."""
 
 BEYOND = "the runtime never closes more at once"
-"""Said of all conflicts together that press more keys than the machine tells apart."""
+"""Said about all conflicts together that press more keys than the machine tells apart."""
 
 NOT_MADE = "but each of these presses opens the one before it, so this does not happen"
-"""Said of strokes that no order of presses closes together."""
+"""Said about strokes that no order of presses closes together."""
 
 
 def _lying_strokes(conflicts: PlanConflicts) -> Iterator[Report]:
-    """Ways to make a stroke that make a phantom with the modifiers that a person holds for them, on whatever side."""
+    """Ways to make a stroke that make a phantom with the modifiers held for them, on whatever side."""
     strokes, wording = conflicts.strokes, conflicts.wording
     cases: dict[tuple[int, bool], list[tuple[Item, Way]]] = {}
     for item in strokes.items:
@@ -94,7 +94,7 @@ STROKE_MAKES_PHANTOM = CheckRule(
 
 
 def _told(conflicts: PlanConflicts, pressed: int, severity: Severity) -> Iterator[Report]:
-    """The phantoms of so many keys and more modifiers, each in words, with what the runtime makes of them."""
+    """The phantoms of this many keys and more modifiers, each in words, with what the runtime does about them."""
     wording = conflicts.wording
     closed, beyond = _closed_together(conflicts, pressed)
     told, more = likeliest(closed)
@@ -111,10 +111,11 @@ def _told(conflicts: PlanConflicts, pressed: int, severity: Severity) -> Iterato
 
 
 def _closed_together(conflicts: PlanConflicts, pressed: int) -> tuple[list[Conflict], int]:
-    """The phantoms of so many keys that can be told, and how many more press more keys than the machine tells apart."""
+    """The phantoms of this many keys to report, and how many more press more keys than the machine tells apart."""
     strokes, found, beyond = conflicts.strokes, [], 0
     for conflict in conflicts.by_keys.get(pressed, ()):
-        # The guard refuses a key whatever it would be read as; else a crosspoint without a key is another matter.
+        # The guard refuses a single key whatever is read; for more keys, a crosspoint without a key is another rule's
+        # matter.
         if not conflict.how.fed if pressed == 1 else conflict.extra[0] not in strokes.keys:
             continue
         if pressed == 1 and (
@@ -129,7 +130,7 @@ def _closed_together(conflicts: PlanConflicts, pressed: int) -> tuple[list[Confl
 
 
 def not_told(more: int, what: str, severity: Severity) -> Report:
-    """What is beyond the conflicts of a kind that are told one by one."""
+    """The conflicts of a kind beyond those that are reported one by one."""
     text = (
         f"{more} more {what}, of keys that are less likely to be held together; they are counted here, not listed "
         "one by one"
@@ -138,7 +139,7 @@ def not_told(more: int, what: str, severity: Severity) -> Report:
 
 
 def exceeds_rollover(conflicts: PlanConflicts, conflict: Conflict) -> bool:
-    """Whether the strokes of a conflict press more keys than the machine tells apart, so that they never stay closed together."""
+    """Whether a conflict presses more keys than the machine tells apart, so that they never stay closed together."""
     rollover = conflicts.plan.layout.machine.scan.rollover
     if rollover is None or len(conflict.items) < 2:
         return False
@@ -149,7 +150,7 @@ def exceeds_rollover(conflicts: PlanConflicts, conflict: Conflict) -> bool:
 
 
 def never_together(conflicts: PlanConflicts, what: str, cases: int) -> Report:
-    """All conflicts of a kind that press more keys than the machine tells apart, as one."""
+    """All conflicts of a kind that press more keys than the machine tells apart, as one report."""
     rollover = conflicts.plan.layout.machine.scan.rollover
     apart = "1 key" if rollover == 1 else f"{rollover} keys"
     text = f"the machine can tell {apart} apart, and {BEYOND}; with more keys {what}"
@@ -161,9 +162,9 @@ def _phantoms_of(conflicts: PlanConflicts, closed: tuple[Contact, ...]) -> froze
 
 
 def what_happens(conflicts: PlanConflicts, conflict: Conflict, verb: str, severity: Severity) -> tuple[str, Severity]:
-    """What the runtime makes of a conflict, and how harmful it then is at most.
+    """What the runtime does about a conflict, and the most harm that is then left.
 
-    `verb` is what comes of it where the runtime leaves it closed: it is read, or it happens.
+    `verb` says what happens if the runtime leaves it closed: it is read, or it happens.
     """
     items = conflict.items
     made = conflicts.wording.made(items, conflict.how.fed)
@@ -201,7 +202,7 @@ def _refused_words(
 
 
 def _opened_words(conflicts: PlanConflicts, pressed: int, count: int, causes: frozenset[Cause]) -> str:
-    """Which rule keeps strokes from staying closed together, and how many of them are opened."""
+    """The rule that keeps strokes from staying closed together, and how many of them are opened."""
     older = "the oldest key" if pressed > 2 else "the older key"
     if count > 1 or pressed < 2:
         older = "all of these keys" if count == pressed else "the older keys"
@@ -223,7 +224,7 @@ def _report(
     severity: Severity,
     machine_reads: Callable[[tuple[Contact, ...]], frozenset[Contact]],
 ) -> Report | None:
-    """A conflict in words; None where what a press needs besides closes the very corner."""
+    """A conflict in words; None if a further key that a press needs closes the phantom's own corner."""
     items, fed, combinations = conflict.how
     extra = conflict.extra
     witness = wording.witness(items, fed, extra)

@@ -1,4 +1,4 @@
-"""Reach: what of the machine no host key works, and what of the host works nothing."""
+"""Reach: what on the machine no host key works, and which host keys work nothing."""
 
 from __future__ import annotations
 
@@ -25,19 +25,19 @@ from matrixmap.press.words import held_word, way_words
 
 
 def listed(names: Iterable[str]) -> str:
-    """Names in a row, each as it is safe to read."""
+    """Names in a row, each made safe to read."""
     return ", ".join(shown(name) for name in names)
 
 
 def reached_contacts(strokes: PlanStrokes) -> frozenset[Contact]:
-    """The contacts that some key of the host's form closes, be it only as the modifier of a stroke."""
+    """The contacts that some key of the host's form closes, even if only as the modifier of a stroke."""
     return frozenset(
         contact for contact, found in strokes.closing.items() if any(key.usual for key in (*found.own, *found.beside))
     )
 
 
 def unreached_keys(strokes: PlanStrokes, direct: bool | None = None) -> list[str]:
-    """The keys of the machine that no key of the host's form works: all, or those on direct lines, or in the matrix."""
+    """The machine's keys that no key of the host's form works: all, those on direct lines, or those in the matrix."""
     reached = reached_contacts(strokes)
     machine = strokes.plan.layout.machine
     return [
@@ -48,7 +48,7 @@ def unreached_keys(strokes: PlanStrokes, direct: bool | None = None) -> list[str
 
 
 def _other_key_of(strokes: PlanStrokes, name: str) -> str | None:
-    """Another key of the same modifier that is reached, by which the machine gets the modifier all the same."""
+    """Another key of the same modifier that is reached, so the machine still gets it; None if there is none."""
     machine, reached = strokes.plan.layout.machine, reached_contacts(strokes)
     modifier = machine.modifier_of(name)
     names = next((each.keys for each in machine.modifiers if each.name == modifier), ())
@@ -140,7 +140,7 @@ UNREACHABLE_LATCH = CheckRule(
 
 
 def typed_texts(strokes: PlanStrokes) -> frozenset[str]:
-    """All characters and functions that can be typed by keys of the host's form, after a dead key too."""
+    """All characters and functions that keys of the host's form can type, after a dead key too."""
     return frozenset(text for text, ways in strokes.typed.items() if any(is_usual(way) for way in ways))
 
 
@@ -150,7 +150,7 @@ def is_usual(way: Way) -> bool:
 
 
 def unreached_texts(strokes: PlanStrokes, characters: bool) -> list[str]:
-    """The characters, or the functions, of the machine that no press of usual keys types, in a mode of it or in turn neither."""
+    """The machine's characters, or functions, that usual keys cannot type, neither in one of its modes nor in turn."""
     typed = typed_texts(strokes)
     machine = strokes.plan.layout.machine
     modal = (legend.text for _, _, legend in modal_legends(machine))
@@ -161,7 +161,7 @@ def unreached_texts(strokes: PlanStrokes, characters: bool) -> list[str]:
 
 
 def _rare_ways(strokes: PlanStrokes, texts: Iterable[str]) -> str:
-    """Which keys type some of the texts that the host's form does not have."""
+    """The keys that type some of the texts and are not on the host's form."""
     host = strokes.plan.layout.host
     found = [f"{shown(text)} by {way_words(host, strokes.typed[text][0])}" for text in texts if text in strokes.typed]
     return f" (only a larger keyboard: {', '.join(found)})" if found else ""
@@ -181,7 +181,7 @@ def _only_ways_refused(conflicts: PlanConflicts) -> Iterator[Report]:
 
 
 def refused_texts(strokes: PlanStrokes) -> dict[str, list[Item]]:
-    """Characters and functions that no press types, though some stroke would, were it not refused; with these strokes."""
+    """Characters and functions that no press types because their strokes are refused; with these strokes."""
     found: dict[str, list[Item]] = {}
     for item in strokes.items:
         types = item.stroke.types
@@ -222,7 +222,7 @@ def _one_shift_only(conflicts: PlanConflicts) -> Iterator[Report]:
 def one_shift_only(conflicts: PlanConflicts) -> dict[str, list[tuple[str, str]]]:
     """What one Shift key types and the other does not, with its press, by the words for that Shift.
 
-    Nothing where the two are two modifiers of the machine, each of which types characters of its own.
+    Nothing if the two are different modifiers of the machine, each of which types its own characters.
     """
     strokes = conflicts.strokes
     host, levels = strokes.plan.layout.host, Levels(strokes.every)
@@ -238,14 +238,14 @@ def one_shift_only(conflicts: PlanConflicts) -> dict[str, list[tuple[str, str]]]
 
 
 def _one_shift(way: Way) -> Usage:
-    """The Shift that a way holds where the other will not do; 0 for none."""
+    """The Shift that a way holds if the other one will not do; 0 for none."""
     press = way[-1]
     sided = [usage for usage in press.hold if usage in SHIFTS and usage not in press.either]
     return sided[0] if len(sided) == 1 else Usage(0)
 
 
 def _types_with_other_shift(levels: Levels, way: Way) -> bool:
-    """Whether the same press with the other Shift types some other character, as where these are two modifiers of the machine."""
+    """Whether the same press with the other Shift types another character, as when the two are different modifiers."""
     others = frozenset(way[-1].hold) - frozenset(SHIFTS)
     return len(way) == 1 and any(
         answer.done is not None and answer.done.text is not None
@@ -322,7 +322,7 @@ UNREACHABLE_FUNCTION = CheckRule(
 
 
 def idle_keys(strokes: PlanStrokes) -> list[PhysicalKey]:
-    """The host keys of which no press does anything; one that a layout silences with `none` is not among them."""
+    """The host keys that do nothing in any press; a key that a layout silences with `none` does not count."""
     plan = strokes.plan
     bound = {binding.trigger.usage for binding in plan.bindings}
     composing = {accent for accent, _, _ in plan.dead_keys.pairs} | set(plan.dead_keys.accents)
@@ -360,7 +360,7 @@ HOST_KEY_DOES_NOTHING = CheckRule(
 
 
 def _printed_but_elsewhere(conflicts: PlanConflicts) -> Iterator[Report]:
-    """Cells whose printed character the machine has, and which type another."""
+    """Cells that do not type their printed character although the machine has it."""
     wrong = conflicts.printed.differs
     if wrong:
         yield Report("the print and the machine differ: " + "; ".join(each.words for each in wrong), cases=len(wrong))
@@ -379,8 +379,8 @@ PRINT_DIFFERS = CheckRule(
     function=_printed_but_elsewhere,
 )
 
-# What smaller keyboards leave out. Common practice: tenkeyless boards have no keypad, compact ones no function row
-# and no Insert block, and ANSI boards no key between left Shift and Z.
+# What smaller keyboards leave out. Common practice: tenkeyless boards have no keypad, compact ones no function row and
+# no Insert block, and ANSI boards no key between left Shift and Z.
 INSERT_BLOCK = ("Insert", "Delete", "Home", "End", "PageUp", "PageDown")
 LACKING: tuple[tuple[str, Callable[[str], bool]], ...] = (
     ("no keypad", lambda name: name.startswith("Numpad")),
@@ -409,7 +409,7 @@ def _needs_larger_keyboard(conflicts: PlanConflicts) -> Iterator[Report]:
 
 
 def _keys_of(strokes: PlanStrokes, way: Way) -> list[tuple[Usage, ...]]:
-    """The host keys that a way needs, of each tuple one; any dead key of the same accent will do."""
+    """The host keys that a way needs, one of each tuple: any dead key of the same accent will do."""
     *dead, press = way
     needed = list(keys_needed(press))
     for before in dead:
@@ -420,7 +420,7 @@ def _keys_of(strokes: PlanStrokes, way: Way) -> list[tuple[Usage, ...]]:
 
 
 def _typed_without(lacks: Callable[[str], bool], needed: Iterable[tuple[Usage, ...]]) -> bool:
-    """Whether a keyboard that lacks some keys has all that is needed."""
+    """Whether a keyboard that lacks some keys still has everything that is needed."""
     return all(any(not lacks(usage_name(usage)) for usage in choice) for choice in needed)
 
 

@@ -1,4 +1,4 @@
-"""Sequences that do not type what they should: a stroke of them is refused, or the machine reads something else."""
+"""Sequences that do not type what they should: one of their strokes is refused, or the machine reads something else."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def _sequence_goes_wrong(conflicts: PlanConflicts) -> Iterator[Report]:
     told: set[tuple[object, ...]] = set()
     for pressed, stroke in _sequences(conflicts):
         done, wanted = pressed.done, stroke.types.text if stroke.types else ""
-        # Further keys that are held are those of the other rules.
+        # Further held keys are a matter for the other rules.
         if done.text == wanted or (stroke, done.refused) in told or every.classes[pressed.hold].typist:
             continue
         told.add((stroke, done.refused))

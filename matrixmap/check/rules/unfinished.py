@@ -1,4 +1,4 @@
-"""What a machine's file leaves open: what stands there from its beginning on and is still to be filled in."""
+"""What a machine's file leaves open: values that are still as they were when the file was begun."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def _unfinished_machine(conflicts: PlanConflicts) -> Iterator[Report]:
 
 
 def unfinished(machine: Machine) -> Iterator[Report]:
-    """What of a machine's file is still as it was begun."""
+    """The parts of a machine's file that are still as they were begun."""
     if machine.source == TO_FILL_IN:
         yield Report(
             f"the source of {machine.id} is still {TO_FILL_IN!r}; name document, edition and page", machine.place
@@ -67,7 +67,7 @@ def unfinished(machine: Machine) -> Iterator[Report]:
 
 
 def _shift_untold(machine: Machine) -> Iterator[Report]:
-    """A note where Shift changes letters and nothing else: out of a table that prints one legend a key."""
+    """A note if Shift changes only letters, as in a file made from a table that prints one legend a key."""
     characters = [key for key in machine.keys if PLAIN in key.types and key.types[PLAIN].is_character]
     letters = [key for key in characters if other_case(key.types[PLAIN].text)]
     others = [key for key in characters if key not in letters and key.types[PLAIN].text != " "]
@@ -102,7 +102,7 @@ def _sweep_not_stated(conflicts: PlanConflicts) -> Iterator[Report]:
 
 
 def sweep_not_stated(machine: Machine) -> Iterator[Report]:
-    """Whether a machine's file says how long a scan takes."""
+    """A note if a machine's file does not say how long a scan takes."""
     if machine.scan.sweep_us is None:
         yield Report(
             f"the file of {machine.id} does not say how long one scan takes; the runtime's times allow for all of the "

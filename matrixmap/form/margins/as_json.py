@@ -16,7 +16,7 @@ Value = dict[str, object]
 
 
 def margins_json(margins: Margins, layout: str) -> Value:
-    """All that was computed; `null` where something is not stated or not known."""
+    """Everything that was computed; `null` if something is not stated or not known."""
     board = margins.traced.board
     head: Value = {
         "adapter": board.adapter.id,

@@ -1,4 +1,4 @@
-"""The margins of a board for reading in a terminal: the table, times, limits, the supply, the findings, the cautions."""
+"""The margins of a board for reading in a terminal: table, times, limits, supply, findings, cautions."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from matrixmap.model.words import shown
 
 
 def margins_text(margins: Margins, layout: str) -> str:
-    """The report of the margins of a board with a layout; nothing in it is obeyed by a terminal."""
+    """The report of the margins of a board with a layout; no terminal obeys anything in it."""
     return "\n".join(shown(line) for line in _lines(margins, layout))
 
 

@@ -1,1 +1,1 @@
-"""What a change means to the owner of a machine: the page on which each keyboard shows, on its keys, what they type now."""
+"""What a change means to the owner of a machine: a page that shows on each keyboard's keys what they type now."""

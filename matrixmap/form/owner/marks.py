@@ -1,4 +1,4 @@
-"""What the signs on the keys mean: one legend, with those signs that occur and no others."""
+"""What the signs on the keys mean: one legend, with only the signs that occur."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class Mark(Enum):
 
 
 def legend(marks: Collection[Mark]) -> str:
-    """The legend of some marks, in their own order."""
+    """The legend of some marks, in the order of `Mark`."""
     rows = [
         element("div", element("dt", _sample(mark)), element("dd", markup(mark.value)), data_mark=mark.name.lower())
         for mark in Mark

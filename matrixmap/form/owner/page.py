@@ -18,7 +18,7 @@ from matrixmap.model.plan import Plan
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Keyboard:
-    """A changed layout as its owner knows it: the machine, the title, what changed on its keys and besides."""
+    """A changed layout as its owner knows it: the machine, the title, what changed on its keys and elsewhere."""
 
     name: str
     machine: str
@@ -34,7 +34,7 @@ class Keyboard:
 
 
 def keyboards(comparison: Comparison) -> tuple[Keyboard, ...]:
-    """The keyboards for which something changes when their owners type, by machine and title."""
+    """The keyboards on which typing changes for the owner, by machine and title."""
     found = [
         _keyboard(layout, layout.new)
         for layout in comparison.of_status(Status.CHANGED)
@@ -139,7 +139,7 @@ def _entry(keyboard: Keyboard, told_apart: bool) -> str:
 
 
 def _others(comparison: Comparison) -> Iterator[str]:
-    """Keyboards that came or went, and those that cannot be used."""
+    """Keyboards that were added or removed, and those that cannot be used."""
     mended = [layout.name for layout in comparison.of_status(Status.BROKEN) if not layout.new_faults]
     broken = [layout.name for layout in comparison.of_status(Status.BROKEN) if layout.new_faults]
     for title, names in (
@@ -211,7 +211,7 @@ def _words(words: Words) -> str:
 
 
 def _text(text: str) -> str:
-    """A legend in running text: a blank by its name, a mark on a circle."""
+    """A legend in running text: a blank by its name, a combining mark on a circle."""
     return markup("space" if text == " " else glyph(text))
 
 

@@ -1,7 +1,7 @@
 """Pictures of keyboards on which each changed key shows what it gave and what it gives.
 
-What pictures share is written once in a page: the outlines of a form, the print that all keyboards of it have, and a
-changed key that looks the same on several. A picture stands in the page whole, and in three parts for narrow screens.
+What pictures share is written once a page: the outlines of a form, the print that all its keyboards have, and a changed
+key that looks the same on several. Each picture is on the page as a whole, and in three parts for narrow screens.
 """
 
 from __future__ import annotations
@@ -21,14 +21,14 @@ from matrixmap.model.host import Host
 from matrixmap.press.keyboard import key_usage
 
 MOST_ROWS = 4
-"""Changes of one key that are drawn on it; of more, one less and the number of the rest."""
+"""The most changes of one key drawn on it; if it has more, one less is drawn, and the number of the rest."""
 
 ARROW = " → "
 
 WIDEST = 2.5
-"""Width of a key in pitches beyond which its text stays at its left: it would be cut where a picture is split."""
+"""A key wider than this, in pitches, has its text at the left, so that no split of a picture cuts it."""
 
-# Where the left part of a picture ends, by the top of the row in pitches: behind F4, 6, T, G, B and within the space bar.
+# Where the left part of a picture ends, by the top of the row in pitches: after F4, 6, T, G, B and in the space bar.
 _ENDS = ((0.0, 6.25), (1.25, 7.0), (2.5, 6.5), (3.5, 6.75), (4.5, 7.25), (5.5, 7.25))
 LEFT_END, RIGHT_BEGIN, RIGHT_END, PAD_BEGIN = 7.25, 6.25, 15.0, 15.25
 
@@ -38,7 +38,7 @@ Span = tuple[str, str]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shown:
-    """A keyboard to draw with its changes; `form` is None where it is not drawn."""
+    """A keyboard to draw with its changes; `form` is None if it is not drawn."""
 
     host: Host
     form: Form | None
@@ -46,7 +46,7 @@ class Shown:
 
 
 def shown(host: Host, rows: tuple[Row, ...]) -> Shown:
-    """A keyboard to draw; one without a changed key that its form has is not drawn."""
+    """A keyboard to draw; it is not drawn if its form has none of the changed keys."""
     form = form_of(host)
     some = Shown(host=host, form=form, rows=rows)
     return some if form and any(_by_cap(some, form)) else Shown(host=host, form=None, rows=rows)
@@ -83,12 +83,12 @@ class Pictures:
         return element("g", element("use", href=f"#_f-{form.name}"), *texts, *keys, id=name)
 
     def _key(self, cap: Cap, print: str, rows: Sequence[Row]) -> str:
-        """The name of a drawn key, which is drawn once however many keyboards have it."""
+        """The name of a drawn key, which is drawn once for all keyboards that have it."""
         drawn = self._draw(cap, print, rows)
         return self._keys.setdefault((cap, drawn), f"_k{len(self._keys)}")
 
     def definitions(self) -> str:
-        """What the pictures share, to stand in the page once, before them."""
+        """What the pictures share; it is written on the page once, before them."""
         common = {name: dict(some) for name, some in self._common.items()}
         forms = [
             element(
@@ -110,7 +110,7 @@ class Pictures:
         return element("svg", body, class_="defs", aria_hidden="true")
 
     def figure(self, number_of: int, some: Shown, label: str) -> str:
-        """The picture of a keyboard; empty where it is not drawn."""
+        """The picture of a keyboard; empty if it is not drawn."""
         if some.form is None:
             return ""
         use = {"href": f"#_b{number_of}"}
@@ -153,7 +153,7 @@ class Pictures:
         )
 
     def _body(self, rows: Sequence[Row], left: float, top: float, width: float, print: float) -> Iterator[str]:
-        """The changes of a key: one large, several small below each other; `print` is the width of what is printed on it."""
+        """The changes of a key: one large, several small below each other; `print` is the width of the key's print."""
         if len(rows) == 1:
             yield from self._one(rows[0], left, top, width, print)
             return
@@ -183,7 +183,7 @@ class Pictures:
         yield self._line(new, left + width, top + 42, width - 9, 19.0 if small else 22.0, end=True)
 
     def _label(self, row: Row) -> list[Span]:
-        """What is done besides pressing the key; empty for nothing."""
+        """What to do in addition to pressing the key; empty for nothing."""
         self.marks |= {mark for has, mark in ((row.on or row.held, Mark.HELD), (row.accent, Mark.ACCENT)) if has}
         return [("h", f"{row.label} ")] if row.label else []
 
@@ -205,7 +205,7 @@ class Pictures:
         self.marks |= {mark for has, mark in signs if has}
 
     def _line(self, spans: Sequence[Span], x: float, y: float, width: float, size: float, *, end: bool = False) -> str:
-        """Texts of several styles on one line that keeps within a width: smaller first, then shortened, then condensed."""
+        """Texts of several styles on one line within a width: first smaller, then shortened, then condensed."""
         own = sum(_width(span, 1.0) for span in spans)
         size = max(min(size, width / own), min(7.0, size))
         if own * size > width / 0.8:
@@ -225,7 +225,7 @@ class Pictures:
         )
 
     def _shortened(self, spans: Sequence[Span], width: float, size: float) -> list[Span]:
-        """The texts with the longest cut until they fit."""
+        """The texts, with the longest cut until they fit."""
         found = list(spans)
         while sum(_width(span, size) for span in found) > width:
             index = max(range(len(found)), key=lambda at: _width(found[at], size))
@@ -243,11 +243,11 @@ def _width(span: Span, size: float) -> float:
 
 
 SMALL = 10.0
-"""Size of what is printed on a key; the style has it."""
+"""The size of what is printed on a key, as in the style."""
 
 
 def _prints(prints: Iterable[tuple[Cap, str]]) -> Iterator[str]:
-    """What is printed on keys: single characters of a row in one element, with a place for each."""
+    """What is printed on keys: the single characters of a row in one element, each with its place."""
     rows: dict[float, list[tuple[float, str]]] = {}
     for cap, text in prints:
         if _stands_alone(text):
@@ -293,7 +293,7 @@ def _cap(host: Host, form: Form, usage: Usage) -> Cap | None:
 
 
 def changed_keys(some: Shown) -> int:
-    """How many keys give something else, those that the form has not included."""
+    """How many keys give something else, including those that the form does not have."""
     return len({row.usages for row in some.rows})
 
 

@@ -1,4 +1,4 @@
-"""Which presses of a keyboard give something else now, each by its key, by what is held for it, and by what it gave and gives."""
+"""Which presses of a keyboard now give something else: by key, what is held for it, and what it gave and gives."""
 
 from __future__ import annotations
 
@@ -19,17 +19,17 @@ from matrixmap.press.rules import Cause
 from matrixmap.press.words import held_words, lock_word
 
 NOTHING = "–"
-"""Stands on a key for what does nothing."""
+"""Shown on a key that does nothing."""
 
 ACCENT = "+"
-"""Stands behind an accent, which is typed together with the next key."""
+"""Follows an accent, which is typed together with the next key."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gift:
-    """What a press gives the typist: `text` as it is drawn on a key, and `words` that tell it whole.
+    """What a press gives the typist: `text` as drawn on a key, and `words` for the whole.
 
-    `named` is set where the text is a name of something and no character, `waits` where it is an accent.
+    `named` is set if the text is a name of something and not a character, `waits` if it is an accent.
     """
 
     text: str
@@ -43,8 +43,8 @@ class Gift:
 class Row:
     """A press that gives something else than before.
 
-    `usages` are the keys, of which any will do, and `key` is their print. `accent` is pressed first, if there is one;
-    `on` is what has to be on or off, `held` what to hold. `usual` says that keyboards of this shape have the key.
+    `usages` are the keys; any of them will do, and `key` is their print. `accent` is pressed first, if there is one.
+    `on` is what must be on or off, `held` what to hold. `usual` says that keyboards of this shape have the key.
     """
 
     usages: tuple[Usage, ...]
@@ -58,7 +58,7 @@ class Row:
 
     @property
     def label(self) -> str:
-        """What is done besides pressing the key, as it is drawn on the key."""
+        """What to do in addition to pressing the key, as drawn on the key."""
         accent = (f"{glyph(self.accent)}{ACCENT}",) if self.accent else ()
         return " ".join((*accent, *self.on, "+".join(self.held))).strip()
 
@@ -66,7 +66,7 @@ class Row:
 def rows_of(layout: LayoutComparison) -> tuple[Row, ...]:
     """The presses of a changed layout that give something else, in the order of the comparison.
 
-    A press that gave nothing and still gives nothing, be it for another reason, is none.
+    A press that gave nothing and still gives nothing, even for another reason, is left out.
     """
     if layout.new is None:
         return ()
@@ -112,11 +112,11 @@ _NAMED = {
     "Lang2",
     "NumLock",
 }
-"""Keys among the letters and on the keypad that are known by a name where nothing is said to be printed on them."""
+"""Keys among the letters and on the keypad that are known by a name if the file gives no print for them."""
 
 
 def print_text(host: Host, usage: Usage) -> str:
-    """What is printed on a key, empty for a key of letters and signs of which the host's file says nothing."""
+    """What is printed on a key; empty for a key of letters and signs without a print in the host's file."""
     printed, board = printed_on(host, usage), form_of(host)
     cap = cap_at(board, usage) if board else None
     unknown = printed == usage_name(usage) and printed not in _NAMED and usage not in host.prints
@@ -124,9 +124,9 @@ def print_text(host: Host, usage: Usage) -> str:
 
 
 def key_text(host: Host, usage: Usage, other: Host | None = None) -> str:
-    """A key by its print, with its row where two keys print the same; by the print of another host where this has none.
+    """A key by its print, with its row if two keys print the same; by another host's print if this one has none.
 
-    A key of letters and signs that nobody knows the print of is counted in its row.
+    A key of letters and signs without a known print is counted in its row.
     """
     name, printed = printed_name(host, usage), print_text(host, usage)
     if printed and not name.endswith(f" ({usage_name(usage)})"):
@@ -168,7 +168,7 @@ _REFUSED = {
 
 
 def gift(outcome: Outcome, as_without: str | None) -> Gift:
-    """What a press gives; `as_without` names a key that is held and makes no difference."""
+    """What a press gives; `as_without` names a held key that makes no difference."""
     if not outcome:
         words = _REFUSED.get(outcome.cause, "nothing") if outcome.cause else "nothing"
         return Gift(text=NOTHING, words=(words,), nothing=True)

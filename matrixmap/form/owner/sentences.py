@@ -1,4 +1,4 @@
-"""What an owner is told in sentences: what pictures of single keys do not show."""
+"""Sentences for the owner: what pictures of single keys do not show."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ from matrixmap.model.layout import Join
 from matrixmap.model.plan import Plan
 
 TOLD = (Section.DEAD_KEYS, Section.LOCKS, Section.TOGETHER, Section.KEYS)
-"""What a typist notices besides single keys; of a keyboard's file, its accents show in what the keys type."""
+"""What a typist notices apart from single keys; a file's accents show in what the keys type."""
 
 MOST = 60
-"""Characters and functions that a sentence names; of more, only the number is."""
+"""The most characters and functions that a sentence names; if there are more, only their number is given."""
 
 _PLAINER = (
     ("no press closes ", "no key presses "),
@@ -31,11 +31,11 @@ _PLAINER = (
     ("worked the latch ", "set and freed "),
     ("works the latch ", "sets and frees "),
 )
-"""Words of reviewers, and those of owners."""
+"""Words of reviewers, and the owner's words for them."""
 
 
 def keyboard_title(plan: Plan) -> str:
-    """What an owner calls a keyboard: its language and country; how its keys are meant, where it is not by their print."""
+    """What an owner calls a keyboard: language and country, and how its keys are meant if not by their print."""
     layout = plan.layout
     if layout.title != f"{layout.machine.title}, {layout.host.title}, {layout.join.value}":
         return layout.title
@@ -43,7 +43,7 @@ def keyboard_title(plan: Plan) -> str:
 
 
 def sentences(layout: LayoutComparison) -> Iterator[Words]:
-    """What is told of a changed keyboard besides the changes of its keys, without the stops at the ends."""
+    """The sentences about a changed keyboard apart from the changes of its keys, without final stops."""
     if layout.code is not None and layout.code.fault is not None:
         yield ("this keyboard cannot be used with the new files; their maker must correct them",)
     if layout.lost:
@@ -76,7 +76,7 @@ def _is_told(item: Item) -> bool:
 
 
 def _keys_follow(layout: LayoutComparison, item: Item) -> bool:
-    """Whether keys of the machine that came or went are no news: what they type came or went, or others do the same."""
+    """Whether added or removed keys of the machine are no news: their texts were too, or others do the same."""
     return bool(layout.lost if item.breaking else layout.gained) or plain(item.words).endswith("other keys do the same")
 
 
@@ -98,7 +98,7 @@ def _key(layout: LayoutComparison, usage: Usage) -> str:
 
 
 def plainer(words: Words) -> Words:
-    """Words of a reviewer in those of an owner; quoted names stay as they are."""
+    """A reviewer's words in an owner's words; quoted names stay as they are."""
     return tuple(_plainer(piece) if isinstance(piece, str) else piece for piece in words)
 
 
@@ -109,7 +109,7 @@ def _plainer(text: str) -> str:
 
 
 def slowdown_ms(layout: LayoutComparison) -> float:
-    """How much longer a key takes now, in milliseconds; 0 where one side lacks the layout."""
+    """How much longer a key takes now, in milliseconds; 0 if one side lacks the layout."""
     if layout.old is None or layout.new is None:
         return 0.0
     ticks = layout.new.timing.close_ticks - layout.old.timing.close_ticks

@@ -1,4 +1,4 @@
-"""What a report of a check is made of, whatever its form: verdict lines and groups of findings."""
+"""The parts of a check's report in any form: verdict lines and groups of findings."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from matrixmap.model.words import shown
 from matrixmap.simulate.engine import Sizes
 
 WORST_FEW = 3
-"""How many findings of a group a short report shows."""
+"""The most findings of a group that a short report shows."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,14 +27,14 @@ class Unread:
 
 
 Result = Checked | Unread
-"""What became of one layout. A form takes results one by one and lets go of them, for each holds thousands of findings."""
+"""The result for one layout. A form takes results one by one and drops each, because it holds thousands of findings."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
-    """The findings on one layout or machine, without the plan: what one process can hand to another.
+    """The findings on one layout or machine, without the plan: this is what one process can hand to another.
 
-    `accepted` are those that the layout lives with, each with the reason; `why` says what became of one that was not checked.
+    `accepted` are those that the layout lives with, each with the reason; `why` says why a layout was not checked.
     """
 
     name: str
@@ -59,7 +59,7 @@ def told_of(result: Result) -> Told:
 class Cause:
     """What one line, or one layout, causes by one rule: the first finding, how many findings and cases, and where.
 
-    `reason` is that of the layout that accepts them, None for findings that are open.
+    `reason` is given by the layout that accepts them; it is None for open findings.
     """
 
     finding: Finding
@@ -76,7 +76,7 @@ class Cause:
 
 
 def placed(finding: Finding) -> dict[str, object]:
-    """A finding of a board as JSON has it, with where it is."""
+    """A finding about a board as JSON has it, with its place."""
     place = finding.place
     return {
         "slug": finding.slug,
@@ -89,7 +89,7 @@ def placed(finding: Finding) -> dict[str, object]:
 
 
 def causes(told: Iterable[Told]) -> list[Cause]:
-    """The findings of all layouts by what causes them, the worst first: by rule, severity and place."""
+    """The findings of all layouts by their causes, the worst first: by rule, severity and place."""
     cells: dict[tuple[object, ...], list[Finding]] = {}
     layouts: dict[tuple[object, ...], set[str]] = {}
     reasons: dict[tuple[object, ...], str] = {}
@@ -129,7 +129,7 @@ class Group:
 
 
 def group(findings: Iterable[Finding]) -> tuple[Group, ...]:
-    """Findings by severity and rule, in the order in which they come."""
+    """Findings by severity and rule, in order of appearance."""
     rules = {rule.slug: rule for rule in all_rules()}
     cells: dict[tuple[Severity, str], list[Finding]] = {}
     for finding in findings:
@@ -163,7 +163,7 @@ COMBINATION = (
     "A combination is one set of strokes of different host keys that closes the contacts of a finding. Presses of "
     "one key that lead to the same stroke count once. The order of the keys and the side of a modifier do not matter."
 )
-"""What the counts of combinations mean; docs/check.md says it in the same words."""
+"""What the counts of combinations mean; docs/check.md uses the same words."""
 
 
 def _reach(verdict: Verdict) -> str:
@@ -229,7 +229,7 @@ def _counts(verdict: Verdict) -> Iterator[str]:
 
 
 def _pace(verdict: Verdict) -> Iterator[str]:
-    """How fast keystrokes may come for long."""
+    """How fast keystrokes may come over a long time."""
     rows = [
         f"{what} every {us / 1000:g} ms"
         for what, us in (
@@ -281,7 +281,7 @@ def _practice(verdict: Verdict) -> Iterator[str]:
 
 
 def practice_outcome(practice: Practice) -> str:
-    """What happens to a combination: what the bare matrix reads besides, and what the runtime leaves closed."""
+    """What happens to a combination: what the bare matrix also reads, and what the runtime leaves closed."""
     bare = f"the bare matrix also reads {practice.reads}" if practice.reads else "the bare matrix reads them correctly"
     if any(practice.refused):
         return f"{bare}; the runtime does not close the newest key"

@@ -1,4 +1,4 @@
-"""The first screen of a report: what to do, and how a layout stands, in 80 columns and 23 lines at most."""
+"""The first screen of a report: what to do, and the state of a layout, in at most 80 columns and 23 lines."""
 
 from __future__ import annotations
 
@@ -22,16 +22,16 @@ from matrixmap.model.words import shown
 
 WIDTH = 80
 LINES = 23
-"""A terminal of 24 lines, and one for the prompt."""
+"""A terminal of 24 lines, without one for the prompt."""
 
 TITLE = 12
-"""Columns of the words that begin a row."""
+"""The width in columns of the words that begin a row."""
 
 FEW = 6
-"""How many names of a kind a row tells."""
+"""The most names of a kind in a row."""
 
 MOST_TASKS = 3
-"""How many kinds of findings that need a remedy the first screen tells, and how many lines each has."""
+"""The most kinds of findings to act on, and the most lines of each, on the first screen."""
 
 MOST_LINES = {
     "To do": 7,
@@ -78,7 +78,7 @@ def _lines(title: str, text: str, width: int) -> list[str]:
 
 
 def screen_rows(checked: Checked) -> Iterator[Row]:
-    """The rows of the first screen: a title and a text, in which only the tasks are lines of their own."""
+    """The rows of the first screen: a title and a text; only each task has a separate line."""
     verdict = checked.verdict
     yield "To do", "\n".join(_tasks(checked.findings)) or "nothing"
     yield "Printed", _printed(verdict)
@@ -172,7 +172,7 @@ def _times(machine: Machine) -> str:
 
 
 def _tasks(findings: Iterable[Finding]) -> Iterator[str]:
-    """The errors and warnings, a line a kind, the worst first."""
+    """The errors and warnings, one line a kind, the worst first."""
     groups = [each for each in group(findings) if each.severity > Severity.NOTE]
     for each in groups[:MOST_TASKS]:
         first = each.findings[0]
@@ -242,7 +242,7 @@ def _typing(checked: Checked) -> str:
 
 
 def _in_text(checked: Checked) -> str:
-    """How many pairs of letters in 1,000 of the host's language these are; nothing where there are no counts of it."""
+    """How many pairs of letters in 1,000 of the host's language these are; empty if there are no counts for it."""
     risk = digrams_at_risk(checked.conflicts.strokes)
     if risk is None:
         return ""

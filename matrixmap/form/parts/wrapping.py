@@ -9,14 +9,14 @@ CUT = "..."
 
 
 def cells(text: str) -> int:
-    """The columns that a text takes on a terminal: wide characters two (Unicode Standard Annex 11), combining ones none."""
+    """The columns of a text on a terminal: wide characters take two (Unicode Standard Annex 11), combining none."""
     if text.isascii():
         return len(text)
     return sum(0 if combining(char) else 1 + (east_asian_width(char) in "WF") for char in text)
 
 
 def wrapped(text: str, width: int) -> list[str]:
-    """Text in lines of at most so many columns, broken at blanks, and within a word only where it is longer than a line."""
+    """Text in lines of at most `width` columns, broken at blanks; a word is broken only if it is longer than a line."""
     from rich.cells import cell_len
 
     lines: list[str] = []
@@ -46,7 +46,7 @@ def _pieces(word: str, width: int) -> Iterator[str]:
 
 
 def cut(lines: Sequence[str], most: int, width: int) -> list[str]:
-    """At most so many lines; where some are left out, the last one ends with three points."""
+    """At most `most` lines; if some are left out, the last one ends with three points."""
     from rich.cells import cell_len
 
     if len(lines) <= most:

@@ -1,1 +1,1 @@
-"""Which directions and buttons of a joystick or game pad are on, by its reports."""
+"""Which directions and buttons of a joystick or game pad are on, from its reports."""

@@ -1,7 +1,7 @@
-"""What of a pad is on after each of its reports. A malformed report changes nothing.
+"""What is on at a pad after each of its reports. A malformed report changes nothing.
 
-The rules for values outside their logical range are those of the Linux kernel, drivers/hid/hid-input.c: a hat is at rest;
-another value is ignored if its field has a null state, and else brought into the range.
+The rules for values outside their logical range are those of the Linux kernel, drivers/hid/hid-input.c. A hat is then
+at rest. Another value is ignored if its field has a null state; otherwise it is brought into the range.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ _HAT_STEPS: Final = (
 
 
 class PadResult(Enum):
-    """What a report was: taken, of another id than those of the pad, or malformed."""
+    """How a report was handled: taken, not one of the pad's ids, or malformed."""
 
     TAKEN = 0
     OTHER = 1
@@ -46,7 +46,7 @@ class PadDecoder:
         self.disconnect()
 
     def disconnect(self) -> None:
-        """The link is lost: everything is let go, and the stick has to be seen at rest again."""
+        """The link is lost: everything is released, and the stick must be seen at rest again."""
         self._switches = 0
         self._hat: tuple[Direction, ...] = ()
         self._values: dict[int, int] = {}
@@ -54,7 +54,7 @@ class PadDecoder:
         self._sides = dict.fromkeys(range(2, len(AXES)), Side.NEW)
 
     def take(self, report: bytes) -> PadResult:
-        """A report as it came, the byte of its id included if the device has ids."""
+        """Takes a report as it came, including the byte of its id if the device has ids."""
         if not report or not self._reports:
             return PadResult.MALFORMED
         known = self._reports.get(report[0] if self.numbered else 0)
@@ -99,7 +99,7 @@ class PadDecoder:
         self._switches = self._switches & ~own | on
 
     def _move(self) -> None:
-        """The stick and the other axes, once all axes of the stick are known."""
+        """Moves the stick and the other axes, once all axes of the stick are known."""
         places = {
             axis: (2 * self._values[axis] - step.low - step.high, step.high - step.low)
             for axis, step in self._axes.items()
@@ -126,7 +126,7 @@ def _value(number: int, bit: int, size: int, signed: bool) -> int:
 
 
 def _switches(step: Switches | WideSwitches, number: int) -> tuple[int, int]:
-    """The sources that this step says something about, and those that are on."""
+    """The sources that this step covers, and those that are on."""
     own = on = 0
     for index in range(step.count):
         source = 1 << (step.source if step.same else step.source + index)

@@ -1,7 +1,7 @@
 """What can be on at a pad, by number and by name: `Button 1`, `D-pad up`, `Hat up`, `Y-`.
 
-Usages are those of the USB-IF's HID Usage Tables: Generic Desktop (page 0x01) and Button (page 0x09). Left and up are the
-negative ends of X and Y (Linux kernel, Documentation/input/gamepad.rst).
+Usages are those of the USB-IF's HID Usage Tables: Generic Desktop (page 0x01) and Button (page 0x09). Left and up are
+the negative ends of X and Y (Linux kernel, Documentation/input/gamepad.rst).
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import Final, NewType
 from matrixmap.hid.usages import Usage
 
 Source = NewType("Source", int)
-"""Buttons have the numbers 0 to 31, then come the four of the D-pad, of the hat, of the stick X and Y, and other axes."""
+"""Buttons have the numbers 0 to 31; then come four each for D-pad, hat and stick (X and Y), then other axes."""
 
 BUTTON_PAGE: Final = 0x09
 FIRST_AXIS: Final = 0x30
@@ -21,14 +21,14 @@ FIRST_DPAD: Final = 0x90
 """D-pad up, down, right and left are 0x90 to 0x93, in this order."""
 
 STROKE_USAGES: Final = tuple(map(Usage, (*range(0xA5, 0xB0), 0xDE, 0xDF)))
-"""Usages by which a layout's table knows sources that press a stroke: reserved on the keyboard page, so that no key has them.
+"""Usages that a layout's table uses for sources that press a stroke: reserved on the keyboard page, so no key has them.
 
 USB-IF, HID Usage Tables, keyboard page.
 """
 
 AXES: Final = ("X", "Y", "Z", "Rx", "Ry", "Rz")
 BUTTONS: Final = 32
-"""Buttons that are read, 1 to 32."""
+"""The buttons that are read: 1 to 32."""
 
 DPAD: Final = BUTTONS
 HAT: Final = DPAD + 4
@@ -38,7 +38,7 @@ SOURCES: Final = OTHER_AXES + 2 * (len(AXES) - 2)
 
 
 class Direction(Enum):
-    """A direction by its place among the four of a D-pad, of a hat and of the stick."""
+    """A direction, by its place among the four of a D-pad, a hat or the stick."""
 
     UP = 0
     DOWN = 1
@@ -47,7 +47,7 @@ class Direction(Enum):
 
     @property
     def opposite(self) -> Direction:
-        """The other way."""
+        """The opposite direction."""
         return Direction(self.value ^ 1)
 
 
@@ -72,7 +72,7 @@ _BY_NAME: Final = {name.casefold(): Source(number) for number, name in enumerate
 
 
 def source_named(text: str) -> Source | None:
-    """The source of that name, in small or capital letters; None if there is none."""
+    """The source with this name, in any letter case; None if there is none."""
     return _BY_NAME.get(" ".join(text.split()).casefold())
 
 

@@ -1,7 +1,7 @@
-"""What is to be done with the reports of each pad of a descriptor to know what is on.
+"""The steps that find what is on in the reports of each pad of a descriptor.
 
-The decoder in Python, the table for the C decoder and the description of a pad are all made from these. A pad is an
-application collection Joystick or Game Pad of the Generic Desktop page (USB-IF, HID Usage Tables).
+The decoder in Python, the table for the C decoder and the description of a pad are all made from these steps. A pad is
+an application collection Joystick or Game Pad of the Generic Desktop page (USB-IF, HID Usage Tables).
 """
 
 from __future__ import annotations
@@ -25,20 +25,20 @@ from matrixmap.hid.pads.sources import (
 from matrixmap.hid.usage_names import DESKTOP_PAGE, GAME_PAD, JOYSTICK, extended_name
 
 MAX_VALUE_BITS: Final = 16
-"""Bits of a value that is read as a number."""
+"""The most bits of a value that is read as a number."""
 
 LOWEST: Final = -0x8000
 HIGHEST: Final = 0xFFFF
 WIDEST: Final = 0xFFFF
-"""Logical minimum and maximum of a value that is read, and the most that they are apart."""
+"""The largest logical minimum or maximum of a value that is read, and the largest difference between them."""
 
 MAX_CHOICES: Final = 255
-"""Values of an array, and runs of usages that its values name."""
+"""The most values of an array, and the most runs of usages that its values name."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Switches:
-    """`count` values of one bit from bit `bit` on, for sources in a row from `source` on, or all for this one (`same`)."""
+    """`count` one-bit values from bit `bit` on, for sources in a row from `source` on, or all for `source` (`same`)."""
 
     bit: int
     count: int
@@ -48,9 +48,9 @@ class Switches:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WideSwitches:
-    """The same of values of `size` bits, on if not 0; a value outside `low` to `high` is brought into it, or with `null` ignored.
+    """The same for values of `size` bits, on if not 0. Beyond `low` or `high` they are clipped, or with `null` ignored.
 
-    Where `low` is above `high` every value counts as it is.
+    If `low` is above `high`, every value counts as it is.
     """
 
     bit: int
@@ -65,7 +65,7 @@ class WideSwitches:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Named:
-    """`count` values in a row of an array, from `first` on, as bits without sign, and the sources that they name."""
+    """`count` values in a row of an array, from `first` on, as unsigned bits, and the sources that they name."""
 
     first: int
     count: int
@@ -96,7 +96,7 @@ class Axis:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hat:
-    """A value of `size` bits, which from `low` on has 4 or 8 (`values`) directions clockwise from up, and else none."""
+    """A value of `size` bits: 4 or 8 (`values`) directions from `low` on, clockwise from up; else it has none."""
 
     bit: int
     size: int
@@ -118,10 +118,10 @@ class PadReport:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pad:
-    """One pad of a descriptor: where its collection begins, its usage (a joystick or a game pad), its reports, and what is not read.
+    """One pad: the start of its collection, its usage (joystick or game pad), its reports, and what is not read.
 
-    `steps` has every step with the number of its report, in the order of the descriptor. `fault` says of which field the
-    usages cannot be known; such a pad is refused, and its steps are those of the other fields.
+    `steps` has every step with the number of its report, in the order of the descriptor. `fault` names the field with
+    usages that cannot be known; such a pad is refused, and its steps are those of the other fields.
     """
 
     collection: int
@@ -138,7 +138,7 @@ class Pad:
 
 
 def pads_of(descriptor: Descriptor) -> tuple[Pad, ...]:
-    """The pads of a descriptor in order; one of which nothing can be read has no report."""
+    """The pads of a descriptor, in order; a pad without anything readable has no report."""
     return tuple(
         _pad(descriptor, collection, usage)
         for collection, usage in descriptor.applications
@@ -168,7 +168,7 @@ def _pad(descriptor: Descriptor, collection: int, usage: int) -> Pad:
 
 
 class _Fields:
-    """Makes the steps of one pad, field by field; of an axis or a hat that is there twice the first counts."""
+    """Makes the steps of one pad, field by field; if an axis or a hat occurs twice, the first one counts."""
 
     def __init__(self) -> None:
         self.notes: list[Note] = []
@@ -193,13 +193,13 @@ class _Fields:
                 return
             yield from self._run(field, usages, index)
             index += len(usages)
-        # The last usage answers for all values that have none of their own.
+        # The last usage applies to all values without a usage of their own.
         source = _source(field.usages[-1].last)
         if index < field.count and source is not None:
             yield from self._switches(field, index, field.count - index, source, same=True)
 
     def _run(self, field: Field, usages: UsageRange, index: int) -> Iterator[Step]:
-        """The steps of usages in a row, of which the first has the value `index`."""
+        """The steps of usages in a row; `index` is the value of the first one."""
         first, last = usages.first & 0xFFFF, usages.last & 0xFFFF
         last = min(last, first + field.count - index - 1)
         if usages.page == BUTTON_PAGE:
@@ -217,7 +217,7 @@ class _Fields:
     def _sources(
         self, field: Field, shift: int, least: int, most: int, source: Source, usage: int
     ) -> Iterator[Switches | WideSwitches]:
-        """Values for usages from `least` to `most`, where `usage` is the one of `source`."""
+        """Values for the usages from `least` to `most`; `usage` is that of `source`."""
         if least <= most:
             first = Source(source + least - usage)
             yield from self._switches(field, least + shift, most - least + 1, first, same=False)
@@ -316,7 +316,7 @@ class _Fields:
 
 
 def _source(usage: int) -> Source | None:
-    """The source that a usage with its page is, of buttons and D-pad."""
+    """The source for a usage with its page, among buttons and D-pad; None for others."""
     page, number = usage >> 16, usage & 0xFFFF
     if page == BUTTON_PAGE and 1 <= number <= BUTTONS:
         return Source(number - 1)
@@ -326,7 +326,7 @@ def _source(usage: int) -> Source | None:
 
 
 def _clipped(usages: UsageRange) -> tuple[int, int]:
-    """The part of usages in a row that are buttons or directions of the D-pad; empty where the first is above the last."""
+    """The part of usages in a row that are buttons or directions of the D-pad; empty if the first is above the last."""
     least, most = (1, BUTTONS) if usages.page == BUTTON_PAGE else (FIRST_DPAD, FIRST_DPAD + 3)
     if usages.page not in (BUTTON_PAGE, DESKTOP_PAGE):
         return 1, 0

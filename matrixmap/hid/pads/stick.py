@@ -1,11 +1,11 @@
-"""Which directions a stick shows: eight sectors of the pair X and Y, and one axis by itself.
+"""Which directions a stick shows: eight sectors of the pair X and Y, and a single axis by itself.
 
-An axis that runs from `min` to `max` is at v = 2 value - (min + max), which is 0 in the middle and max - min at its end.
-The stick is out of its dead zone from x^2 + y^2 >= press^2 on, and back in it below release^2. Out there it is straight
-or diagonal: straight becomes diagonal where twice the lesser of x and y is more than the greater, diagonal becomes
-straight where three times the lesser is less. These borders are at 26.57 and 18.43 degrees, as far from 22.5 degrees on
-either side, as atan 1/2 + atan 1/3 = 45 degrees. A stick that leaves its dead zone is diagonal beyond 22.5 degrees
-itself, which is (x + y)^2 > 2 max(x, y)^2. Until a report was inside the dead zone nothing is shown.
+An axis that runs from `min` to `max` is at v = 2 value - (min + max), which is 0 in the middle and max - min at its
+end. The stick leaves its dead zone when x^2 + y^2 >= press^2, and is back in it below release^2. Outside, it is
+straight or diagonal. Straight becomes diagonal if twice the lesser of x and y is more than the greater; diagonal
+becomes straight if three times the lesser is less. These borders are at 26.57 and 18.43 degrees, equally far from 22.5
+degrees on either side, because atan 1/2 + atan 1/3 = 45 degrees. A stick that leaves its dead zone is diagonal beyond
+22.5 degrees itself, which is (x + y)^2 > 2 max(x, y)^2. Nothing is shown until a report was inside the dead zone.
 
 The numbers are those of `mm_pad.c`, where no product has more than 32 bits.
 """
@@ -37,7 +37,7 @@ USUAL: Final = Thresholds()
 
 
 class Reach(Enum):
-    """Where a stick is: not yet seen at rest, in its dead zone, or out of it and straight or diagonal."""
+    """The state of a stick: not yet seen at rest, in its dead zone, or out of it and straight or diagonal."""
 
     NEW = 0
     CENTRE = 1
@@ -50,7 +50,7 @@ NOTHING: Final[Shown] = (Reach.NEW, frozenset())
 
 
 def moved(before: Reach, x: int, x_range: int, y: int, y_range: int, limits: Thresholds) -> Shown:
-    """What the stick shows at x and y, each between minus and plus its range (1 to 65535), by what it showed before."""
+    """What the stick shows at x and y, each within plus or minus its range (1 to 65535), given what it showed."""
     across, up, end = abs(x), abs(y), x_range
     if x_range != y_range:
         across, up, end = across * y_range, up * x_range, x_range * y_range
@@ -78,7 +78,7 @@ def moved(before: Reach, x: int, x_range: int, y: int, y_range: int, limits: Thr
 
 
 class Side(Enum):
-    """Where an axis by itself is: not yet seen at rest, in its dead zone, or at its low or its high end."""
+    """The state of a single axis: not yet seen at rest, in its dead zone, or at its low or its high end."""
 
     NEW = 0
     CENTRE = 1
@@ -87,7 +87,7 @@ class Side(Enum):
 
 
 def slid(before: Side, value: int, end: int, limits: Thresholds) -> Side:
-    """Where an axis is at a value between minus and plus `end`, by where it was before."""
+    """The state of an axis at a value within plus or minus `end`, after its state before."""
     away = abs(value)
     if before is Side.NEW:
         return Side.CENTRE if away < _part(end, limits.release) else before
@@ -96,5 +96,5 @@ def slid(before: Side, value: int, end: int, limits: Thresholds) -> Side:
 
 
 def _part(end: int, percent: int) -> int:
-    """So many per cent of the way, in whole steps, rounded up."""
+    """A percentage of the way, in whole steps, rounded up."""
     return (percent * end + 99) // 100

@@ -20,7 +20,7 @@ class Pin(NamedTuple):
 
 
 class Does(Enum):
-    """What a pin of a processor can do."""
+    """What a processor pin can do."""
 
     IN = "in"
     OUT = "out"
@@ -29,7 +29,7 @@ class Does(Enum):
 
 
 class Passive(Enum):
-    """Parts of two ends, which no control works."""
+    """Parts with two ends that no control works."""
 
     RESISTOR = "resistor"
     CAPACITOR = "capacitor"
@@ -48,7 +48,7 @@ class Mates(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Power:
-    """A supply pin: the volts that it takes from and to with the current drawn, or the volts that it gives. Neither: ground.
+    """A supply pin: the volts that it takes, from and to, with the current drawn, or those it gives. Neither: ground.
 
     The current drawn jumps by `burst_ma`, `burst_khz` times a millisecond (None: not stated).
     """
@@ -69,7 +69,7 @@ class Power:
 class Channel:
     """A switch between two pins, by number.
 
-    It is closed by a bit of the part's store, by a control pin (`low`: at its low state), or always.
+    A bit of the part's store closes it, or a control pin (with `low`, in its low state), or it is always closed.
     """
 
     a: str
@@ -81,9 +81,9 @@ class Channel:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Addressed:
-    """A store that takes one bit at a time; pins by number. Those of `low` are active low.
+    """A store that takes one bit at a time; pins by number. Those in `low` are active low.
 
-    While the strobe is active, the bit at the address is as the data pin says; the first address pin counts 1.
+    While the strobe is active, the bit at the address follows the data pin; the first address pin counts 1.
     """
 
     address: tuple[str, ...]
@@ -95,10 +95,10 @@ class Addressed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shifted:
-    """A shift register with a latch; pins by number. Those of `low` are active low.
+    """A shift register with a latch; pins by number. Those in `low` are active low.
 
-    Each clock pulse takes a bit in at `input`, to the first of `outputs`, and hands the others on; the last appears at `out`.
-    A pulse of the latch shows all at the outputs while `enable` is active.
+    Each clock pulse takes a bit in at `input`, to the first of `outputs`, and shifts the others on; the last one
+    appears at `out`. A pulse of the latch shows all bits at the outputs while `enable` is active.
     """
 
     input: str
@@ -113,7 +113,7 @@ class Shifted:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Buffer:
-    """A driver from one pin to another, by number; an open-drain one only pulls low."""
+    """A driver from one pin to another, by number; an open-drain driver only pulls low."""
 
     input: str
     output: str
@@ -122,10 +122,10 @@ class Buffer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProcessorPin:
-    """What a pin of the processor can do.
+    """What a processor pin can do.
 
-    `port` and `bit` are for the C; `boot` is the state at reset that the processor needs to start as usual, `also` a second
-    use such as `debug-output`, `tolerates_v` the most volts on it (None: any that the machine has).
+    `port` and `bit` are for the C. `boot` is the state at reset that the processor needs for a normal start. `also` is
+    a second use such as `debug-output`. `tolerates_v` are the most volts on it (None: any that the machine has).
     """
 
     port: str
@@ -146,13 +146,13 @@ class Thresholds:
     share: bool
 
     def high_at(self, supply_v: float) -> float:
-        """The volts from which an input surely reads high."""
+        """The volts from which an input certainly reads high."""
         return self.high * supply_v if self.share else self.high
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Times:
-    """What a store's part needs: nanoseconds of set-up before a pulse, of the pulse, of hold after it."""
+    """What a store's part needs, in nanoseconds: set-up before a pulse, the pulse, hold after it."""
 
     setup_ns: int
     pulse_ns: int
@@ -163,10 +163,11 @@ class Times:
 class Part:
     """A kind of part as its file describes it.
 
-    `pins` maps each number to its name. A part has one of: a processor, channels (with a store or without), a store with
-    outputs, buffers, elements of a passive, a header, a cable. `output_high_v` is what its outputs surely reach (None: they
-    reach the supply). `key_pin` is the blanked pin of a cable's end at the machine. `tolerates_v` is the
-    most volts on any pin that works (a pin of a processor has its own). `clamps`: without supply its pins pull a line towards ground.
+    `pins` maps each number to its name. A part has one of these: a processor, channels (with or without a store), a
+    store with outputs, buffers, elements of a passive, a header, a cable. `output_high_v` is what its outputs certainly
+    reach (None: they reach the supply). `key_pin` is the blanked pin of a cable's end at the machine. `tolerates_v` are
+    the most volts on any working pin (a processor pin has its own). `clamps`: without supply its pins pull a line
+    towards ground.
     """
 
     id: str
@@ -192,7 +193,7 @@ class Part:
     values: PartValues = field(default_factory=PartValues)
 
     def number(self, name: str) -> str | None:
-        """The number of a pin by its number or, where it is one pin's alone, its name; None if there is none."""
+        """The number of a pin, given its number or its name if only one pin has that name; None if there is none."""
         if name in self.pins:
             return name
         found = [number for number, pin in self.pins.items() if pin == name]
@@ -206,7 +207,7 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartUse:
-    """A part on the board: its reference, what it is, and what holds for this one alone."""
+    """A part on the board: its reference, what it is, and what applies to this one alone."""
 
     ref: str
     part: Part
@@ -229,9 +230,9 @@ class Net:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fit:
-    """A machine that the adapter is for: one revision (None: the machine as it stands), through a cable or straight, on which side.
+    """A machine that the adapter fits: one revision (None: the machine itself), by cable or straight, and which side.
 
-    `metres` is how long that cable is (None: not stated).
+    `metres` is the length of that cable (None: not stated).
     """
 
     machine: str
@@ -251,10 +252,10 @@ class Fit:
 class DriverTime:
     """How long the driver of a board takes on its processor, as measured.
 
-    `spread_us` is what lies between the fastest and the slowest moment at which a contact changes: where one changes, where two
-    change together, and so on; `each_us` is what every contact beyond these adds. A write of a port takes at least `write_ns`.
-    Where contacts follow select lines, the sense lines are right at most `follow_us` after a select line has changed (None: not
-    measured). `measured` says on what and how.
+    `spread_us` is the time between the fastest and the slowest moment at which a contact changes: first if one changes,
+    then if two change together, and so on; every further contact adds `each_us`. A write of a port takes at least
+    `write_ns`. If contacts follow select lines, the sense lines are right at most `follow_us` after a select line has
+    changed (None: not measured). `measured` says on what and how.
     """
 
     spread_us: tuple[float, ...]
@@ -264,14 +265,14 @@ class DriverTime:
     measured: str
 
     def spread(self, changes: int) -> float:
-        """Microseconds between the fastest and the slowest moment where so many contacts change together at most."""
+        """Microseconds between the fastest and the slowest moment if at most this many contacts change together."""
         beyond = max(changes - len(self.spread_us), 0)
         return max(self.spread_us[: max(changes, 1)]) + self.each_us * beyond
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Adapter:
-    """The board between the keyboard's part and the machine's key connector; `driver` is None if nobody has measured it."""
+    """The board between the keyboard's part and the machine's key connector; `driver` is None if not measured."""
 
     id: str
     title: str
@@ -294,5 +295,5 @@ class Adapter:
         return f"{pin.ref}.{name if part.number(name) is not None else pin.number}"
 
     def headers(self, mates: Mates) -> Iterator[PartUse]:
-        """The headers that are for something, in the order of the file."""
+        """The headers with one purpose, in the order of the file."""
         return (use for use in self.parts.values() if use.part.header is not None and use.mates is mates)

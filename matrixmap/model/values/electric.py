@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 
 class Interval(NamedTuple):
-    """A value that is known to lie between a least and a most; both are the same where it is known exactly."""
+    """A value known to be between a least and a most; both are equal if it is known exactly."""
 
     least: float
     most: float
@@ -15,14 +15,14 @@ class Interval(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineValues:
-    """What a machine's circuit does to its lines, in numbers; None where the file does not say.
+    """What a machine's circuit does to its lines, in numbers; None if the file does not say.
 
-    `pull_up_ohms` from each sense or direct line to `pull_up_v`; a strobed select line is at `driver_low_v` behind
-    `driver_ohms` while its driver takes no more than `driver_ma`. A select line that is not strobed and is driven high is so
-    through `unselected_ohms`; an output stands `output_most_ma`. An input surely reads low up to `reads_low_v` and high
-    from `reads_high_v`; at most `leakage_ua` flow into or out of a line. `line_pf` is the capacitance of a line within the
-    machine, `own_key_ohms` a closed key of its own keyboard, `strobe_end_to_read_us` the time from the end of one strobe to
-    the read of the next line.
+    `pull_up_ohms` is from each sense or direct line to `pull_up_v`. A strobed select line is at `driver_low_v` through
+    `driver_ohms` while its driver takes at most `driver_ma`. A select line that is not strobed may be driven high,
+    through `unselected_ohms`; an output tolerates `output_most_ma`. An input certainly reads low up to `reads_low_v`
+    and high from `reads_high_v`. At most `leakage_ua` flow into or out of a line. `line_pf` is the capacitance of a
+    line inside the machine. `own_key_ohms` is a closed key of its own keyboard. `strobe_end_to_read_us` is the time
+    from the end of one strobe to the read of the next line.
     """
 
     pull_up_ohms: Interval | None = None
@@ -51,10 +51,10 @@ class DiodeValues:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartValues:
-    """Values of a kind of part; None where its file does not say.
+    """Values of a kind of part; None if its file does not say.
 
-    `on_ohms` of a closed channel; `leakage_ua` at most of a pin that is off; `pin_pf` of a pin; an output that is low is at
-    `output_low_v` while it takes no more than `output_low_ma`; `pf_per_m` of a wire of a cable.
+    `on_ohms` belongs to a closed channel, `leakage_ua` (the most) to a pin that is off, `pin_pf` to a pin. A low output
+    is at `output_low_v` while it takes at most `output_low_ma`. `pf_per_m` belongs to a wire of a cable.
     """
 
     on_ohms: Interval | None = None
@@ -68,10 +68,10 @@ class PartValues:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class UseValues:
-    """Values of one part on a board; None where the file does not say.
+    """Values of one part on a board; None if the file does not say.
 
-    `tolerance_percent` of a resistor's ohms; `microhenries` of an inductor, which keeps them up to `saturation_ma`;
-    `microfarads` of a capacitor; `series_ohms` of either.
+    `tolerance_percent` applies to a resistor's ohms. `microhenries` belongs to an inductor, which keeps them up to
+    `saturation_ma`; `microfarads` belongs to a capacitor; `series_ohms` to either.
     """
 
     tolerance_percent: float = 0.0
