@@ -37,6 +37,8 @@ from memory, rounded up."""
 
 AVR_PINS = ROOT / "tests" / "board" / "avr-pins.yaml"
 
+WITH_PADS = ", with pads"
+
 CORTEX = """
 #include <stdint.h>
 static volatile struct { uint32_t in, out, toggle; } io;
@@ -93,8 +95,8 @@ def avr_board() -> BoardChecked:
     return check_board(adapter.value, machine.value, adapter.value.fits[0])
 
 
-def on_avr(folder: Path, edits: Iterable[tuple[str, str]] = ()) -> Answered:
-    """The AVR, after edits of the written C. AssertionError, with what was shown, if a sense line was ever wrong."""
+def on_avr(folder: Path, edits: Iterable[tuple[str, str]] = (), pads: bool = False) -> Answered:
+    """The AVR, after edits of the written C, if asked for with lines that pads pull. AssertionError, with what was shown, if a sense line was ever wrong."""
     write_tables(folder, [shipped_plan(LAYOUT)])
     board = avr_board()
     assert board.traced is not None
@@ -107,7 +109,7 @@ def on_avr(folder: Path, edits: Iterable[tuple[str, str]] = ()) -> Answered:
     tools.tool("simavr")
     tools.run("gcc", "-O2", TARGETS / "avr_follow_host.c", "-o", folder / "host", "-lsimavr", "-lelf")
     firmware = folder / "firmware.elf"
-    flags = (f"-mmcu={AVR}", *tools.STRICT, "-Os", "-DMM_SELECT_MAX=8", "-DMM_SENSE_MAX=8", f"-I{folder}")
+    flags = (f"-mmcu={AVR}", *tools.STRICT, "-Os", "-DMM_SELECT_MAX=8", "-DMM_SENSE_MAX=8", f"-DMM_PADS={int(pads)}", f"-I{folder}")
     sources = (
         ROOT / "tests/board/avr_follow_board.c",
         *(folder / f"{name}.c" for name in ("mm_board_avr-pins_quillon8", "mm_runtime", LAYOUT)),
@@ -122,7 +124,8 @@ def on_avr(folder: Path, edits: Iterable[tuple[str, str]] = ()) -> Answered:
         name: int(most) + FLAG_CYCLES
         for name, most in re.findall(r"^(alone|close) \d+ \d+ (\d+)$", shown, re.MULTILINE)
     }
-    return Answered(title="pins of an ATmega328P at 16 MHz", mhz=AVR_MHZ, alone=worst["alone"], close=worst["close"])
+    title = f"pins of an ATmega328P at 16 MHz{WITH_PADS * pads}"
+    return Answered(title=title, mhz=AVR_MHZ, alone=worst["alone"], close=worst["close"])
 
 
 def on_cortex(folder: Path) -> Answered:

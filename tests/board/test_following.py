@@ -44,6 +44,14 @@ def test_the_page_has_the_cycles_as_measured() -> None:
     assert table() in (ROOT / "docs" / "board.md").read_text(encoding="utf-8")
 
 
+@pytest.mark.campaign
+def test_the_page_has_the_cycles_with_pads(tmp_path: Path) -> None:
+    """The sense lines that pads pull cost what docs/board.md says, and none is ever wrong meanwhile."""
+    found = on_avr(tmp_path, pads=True)
+    page = (ROOT / "docs" / "board.md").read_text(encoding="utf-8")
+    assert f"takes {max(found.alone, found.close)} cycles at most, where changes are close" in page
+
+
 def test_the_demo_is_answered_in_time(tmp_path: Path) -> None:
     """On an AVR and a Cortex-M0+ the sense lines are right before the demo's machine reads; the Pommel says what was measured."""
     time = avr_board().machine.scan.strobe_to_read_us
