@@ -9,7 +9,7 @@ from importlib.resources import files
 import pytest
 
 from matrixmap.emit.texts import language
-from matrixmap.emit.texts.language import FALLBACK, LANGUAGES, language_file, language_for, texts_of
+from matrixmap.emit.texts.language import FALLBACK, LANGUAGES, key_text, language_file, language_for, texts_of
 
 OTHERS = tuple(tag for tag in LANGUAGES if tag != FALLBACK)
 
@@ -80,3 +80,20 @@ def test_what_a_language_lacks_is_english(monkeypatch: pytest.MonkeyPatch) -> No
     assert texts_of("keys", "de").say("then") == "then"
     assert texts_of("sheet", "de").say("modifier", modifier="Bo") == "is Bo on the machine"
     assert texts_of("sheet", "de").direction == "rtl"
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("num 7", "Block 7"),
+        ("num Enter", "Block Enter"),
+        ("⇧# · num 7", "⇧# · Block 7"),
+        ("keypad 7", "7 im Ziffernblock"),
+        ("right Shift", "Shift rechts"),
+        ("Num Lock", "Num Lock"),
+    ],
+)
+def test_names_of_keys_are_told_in_the_language(name: str, told: str) -> None:
+    """Sides and the keypad, long and short, are words of the language; the locks keep their printed names."""
+    assert key_text(texts_of("keys", "de"), name) == told
+    assert key_text(texts_of("keys"), name) == name

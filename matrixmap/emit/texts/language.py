@@ -98,6 +98,6 @@ def key_text(keys: Texts, name: str) -> str:
 
 
 _LOCKS = "(?:Caps|Num|Scroll) Lock"
-_SIDED = re.compile(rf"\b(left|right|keypad) ({_LOCKS}|[^\s,+]+|[+,])")
+_SIDED = re.compile(rf"\b(left|right|keypad|num) ({_LOCKS}|[^\s,+]+|[+,])")
 _NUM_OFF = re.compile(r"(\S+) with Num Lock off")
 _ON = re.compile(rf"({_LOCKS}) on\b")
