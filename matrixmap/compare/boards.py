@@ -55,7 +55,8 @@ def _news(
         item = Item(
             part=Of.BOARD, section=section, breaking=breaking, words=words, facts=frozenset(), place=place, short=short
         )
-        yield News(item=item, layouts=(), subject=subject)
+        broken = new is not None and new.value is None
+        yield News(item=item, layouts=(), subject=subject, broken=broken)
 
 
 def _told(old: Loaded[Value] | None, new: Loaded[Value] | None, machines: Mapping[str, str]) -> Iterator[Told]:

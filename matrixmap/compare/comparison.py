@@ -113,9 +113,10 @@ class Comparison:
 
     @property
     def unreadable(self) -> bool:
-        """Whether a layout cannot be read that is new or could be read before, or no layout could be compared at all."""
+        """Whether a layout, adapter or part cannot be read that is new or was readable, or no layout could be compared at all."""
         broken = [layout for layout in self.layouts if layout.status is Status.BROKEN]
         fresh = any(layout.new_faults and (layout.old_id is None or not layout.old_faults) for layout in broken)
+        fresh = fresh or any(news.broken for news in self.news)
         return fresh or (bool(broken) and len(broken) == len(self.layouts))
 
 

@@ -18,13 +18,14 @@ class News:
     """One change, with the layouts that have it, in the words of most of them; `others` say it in words of other keys.
 
     `subject` is the machine, host, adapter or part that it is about, empty for a change of layouts. `layouts` are empty for
-    adapters and parts.
+    adapters and parts. `broken`: an adapter or part whose file cannot be read any more.
     """
 
     item: Item
     layouts: tuple[str, ...]
     subject: str = ""
     others: int = 0
+    broken: bool = False
 
     @property
     def breaking(self) -> bool:

@@ -240,3 +240,7 @@ def test_a_new_adapter_that_cannot_be_read_is_told() -> None:
     assert told[0].startswith("cannot be read: there is no part 'quod'")
     worse = changed(broken, "shared/adapters/rig.yaml", "title: Rig", "title: Rigged")
     assert list(board_news(side("old", broken), side("new", worse))) == []
+    # As with a layout, this is more than a breaking change: exit code 2.
+    assert compare_sides(side("old", sound), side("new", broken)).unreadable
+    assert not compare_sides(side("old", broken), side("new", worse)).unreadable
+    assert not compare_sides(side("old", broken), side("new", sound)).unreadable

@@ -86,7 +86,7 @@ def _notes(margins: Margins, layout: str) -> Iterator[str]:
         "either way."
     )
     if margins.typical and margins.missing:
-        yield "USUAL VALUES replace the missing ones: this is not a fact about the board."
+        yield "USUAL VALUES replace the missing ones; the results are not facts about this board."
     yield f"Source of the machine: {margins.traced.board.machine.source}."
 
 
