@@ -7,8 +7,8 @@
  *
  * MM_HELD and MM_WAITING are small, as each number of strokes and presses is a case of its own here. CALL names what is
  * called. mm_advance is pass_time and the rest: pass_time is proven by itself (TIME). The rest (ADVANCE) runs with a
- * step of no time, which leaves as it is each state that pass_time can leave, for these hold no opened stroke without
- * an open time.
+ * step of no time, which leaves as it is each state that pass_time can leave: in these an opened stroke has an open
+ * time, or it stands aside while something waits.
  */
 #include "__fc_builtin.h"
 
@@ -57,8 +57,11 @@ int main(void)
                 }
                 state.now = 0;
                 state.behind = NO_CHANGE;
-                if (Frama_C_interval(0, 1)) {
-                    state.behind = byte_to((uint8_t)(waiting - leading));
+                for (i = 0; i <= waiting - leading; i++) {
+                    if (Frama_C_interval(0, 1)) {
+                        state.behind = i;
+                        break;
+                    }
                 }
                 for (i = 0; i < strokes + leading; i++) {
                     state.slots[i].what = byte_to(255) & (uint8_t)~CHORD;
@@ -66,7 +69,11 @@ int main(void)
                     if (i < strokes && Frama_C_interval(0, 1)) {
                         state.slots[i].what |= OPENED;
 #if CALL == ADVANCE
-                        state.slots[i].OPEN_LEFT = Frama_C_unsigned_short_interval(0, 0xFFFF);
+                        state.slots[i].OPEN_LEFT = Frama_C_unsigned_short_interval(1, 0xFFFF);
+                        if (MM_RESUME && waiting != state.behind && Frama_C_interval(0, 1)) {
+                            state.slots[i].what = (uint8_t)((state.slots[i].what | ASIDE) & (uint8_t)~RELEASED);
+                            state.slots[i].OPEN_LEFT = 0;
+                        }
 #endif
                     } else {
                         state.slots[i].what &= (uint8_t)~(OPENED | ASIDE);

@@ -217,7 +217,7 @@ def alarms(
     flags = " ".join((f"-I{folder}", f"-I{tables}", *defines, f"-DTABLE_FILE='\"{layout}.c\"'"))
     command = [tools.tool("frama-c"), "-machdep", machine, f"-cpp-extra-args={flags}"]
     command += ["-eva", "-eva-precision", "0", "-eva-slevel", "3000", "-eva-ilevel", "256"]
-    command += ["-eva-slevel-merge-after-loop", MERGED, "-eva-split-return-function", "sort_out:0"]
+    command += ["-eva-slevel-merge-after-loop", MERGED, "-eva-split-return-function", "sort_out:0,come_back:0"]
     done = subprocess.run(
         [*command, str(HERE / "any_state.c")], capture_output=True, text=True, timeout=900, check=False
     )
