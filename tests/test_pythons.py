@@ -16,13 +16,13 @@ import typer
 import yaml
 
 from tests.project import ROOT, RUN
-from tests.shipped import one_of_each
+from tests.shipped import in_campaign
 
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 CLASSIFIER = "Programming Language :: Python :: 3."
 VERSIONS = [f"3.{line.removeprefix(CLASSIFIER)}" for line in PROJECT["classifiers"] if line.startswith(CLASSIFIER)]
 HERE = f"{sys.version_info.major}.{sys.version_info.minor}"
-OTHERS = one_of_each([version for version in VERSIONS if version != HERE], lambda _: "the first")
+OTHERS = [in_campaign(version) for version in VERSIONS if version != HERE]
 LAYOUTS = ("quillon8-de-DE-symbolic", "langet41-en-US-symbolic", "ricasso12-fo-fo-FO-symbolic")
 
 

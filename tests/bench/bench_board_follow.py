@@ -109,7 +109,15 @@ def on_avr(folder: Path, edits: Iterable[tuple[str, str]] = (), pads: bool = Fal
     tools.tool("simavr")
     tools.run("gcc", "-O2", TARGETS / "avr_follow_host.c", "-o", folder / "host", "-lsimavr", "-lelf")
     firmware = folder / "firmware.elf"
-    flags = (f"-mmcu={AVR}", *tools.STRICT, "-Os", "-DMM_SELECT_MAX=8", "-DMM_SENSE_MAX=8", f"-DMM_PADS={int(pads)}", f"-I{folder}")
+    flags = (
+        f"-mmcu={AVR}",
+        *tools.STRICT,
+        "-Os",
+        "-DMM_SELECT_MAX=8",
+        "-DMM_SENSE_MAX=8",
+        f"-DMM_PADS={int(pads)}",
+        f"-I{folder}",
+    )
     sources = (
         ROOT / "tests/board/avr_follow_board.c",
         *(folder / f"{name}.c" for name in ("mm_board_avr-pins_quillon8", "mm_runtime", LAYOUT)),

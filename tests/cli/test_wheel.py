@@ -134,6 +134,7 @@ def test_the_wheel_works_from_any_folder(
     assert Path(where.strip()).is_relative_to(tmp_path / "env")
 
 
+@pytest.mark.campaign
 def test_an_editable_install_works_from_any_folder(checkout: Path, tmp_path: Path) -> None:
     """Installed for editing, the tool reads the layouts of the checkout, a new one at once."""
     tools.module("editables", "editables")

@@ -32,7 +32,7 @@ from tests.shipped import some_of
 TABLE = Path(__file__).parent / "table"
 EDITS: list[dict[str, Any]] = yaml.safe_load((TABLE / "edits.yaml").read_text(encoding="utf-8"))
 WAYS = [(edit["edit"], way) for edit in EDITS for way in ("there", "back")]
-SOME = some_of(WAYS, "edits", 2)
+SOME = some_of(WAYS, "edits", 3)
 FIELDS = {"first", "says", "not", "breaking", "step"}
 
 

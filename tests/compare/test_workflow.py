@@ -181,6 +181,7 @@ def test_the_hooks_stop_what_they_should(runner: Runner) -> None:
     assert all(hook["always_run"] is True and "files" not in hook for hook in hooks)
 
 
+@pytest.mark.campaign
 def test_the_hooks_see_a_file_that_was_deleted(runner: Runner) -> None:
     """A host that a layout needs is deleted, and the shipped one is no longer the same: both hooks see what is left."""
     entries = hook_entries()
@@ -197,6 +198,7 @@ def test_the_hooks_see_a_file_that_was_deleted(runner: Runner) -> None:
     assert "there is no layout 'our-symbolic'" in done[0].stdout
 
 
+@pytest.mark.campaign
 def test_the_hooks_work_in_a_folder_below(runner: Runner) -> None:
     """With the arguments that the hooks' file names, a project below the root of the repository is checked and built."""
     copy_demo(runner.scratch.root / "boards")
@@ -215,6 +217,7 @@ def hook_entries() -> list[str]:
     return [hook["entry"] for hook in yaml.safe_load(HOOKS.read_text(encoding="utf-8"))]
 
 
+@pytest.mark.campaign
 def test_a_clash_of_two_branches_is_seen(runner: Runner) -> None:
     """The workflow checks out the head of the branch, so that a key that main changed meanwhile is annotated and told."""
     workflow = yaml.safe_load(WORKFLOW.read_text(encoding="utf-8"))
@@ -289,6 +292,7 @@ def test_the_page_for_reviewers_names_what_there_is() -> None:
         assert f"| `{form}` |" in page
 
 
+@pytest.mark.campaign
 def test_a_pull_request_of_the_first_layouts(tmp_path: Path) -> None:
     """A repository that had no layouts yet gets its first ones: every step passes, and the comment says so."""
     tools.tool("bash")

@@ -21,8 +21,11 @@ from matrixmap.model.layout import Contacts
 from matrixmap.model.plan import Plan
 from matrixmap.press.rules import Rules
 from tests.project import open_folders, read_layout
+from tests.shipped import in_campaign
 
 ADAPTERS = ("ferrule", "pommel", "locket")
+TIMELY = ("ferrule", "pommel", in_campaign("locket"))
+"""The Locket, with four times as many faults as the others, waits for the campaign."""
 LAYOUT = "quillon8-en-GB-symbolic"
 AMPLE = 60.0
 """Seconds for a search: on a busy machine the usual ones may be too few."""

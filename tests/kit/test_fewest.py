@@ -14,7 +14,7 @@ import pytest
 from matrixmap.kit.apart import _alone, tell_apart
 from matrixmap.kit.fewest import NoSolverError, at_least, fewest
 from matrixmap.kit.tree import Node
-from tests.kit.boards import ADAPTERS, lookup_of, shortest_of, table_of, tree_of
+from tests.kit.boards import TIMELY, lookup_of, shortest_of, table_of, tree_of
 
 SIZES = ((1, 1), (1, 4), (2, 2), (2, 3), (3, 3), (3, 5), (4, 4), (5, 4), (4, 8), (8, 8), (10, 8))
 
@@ -168,7 +168,7 @@ def test_without_the_solver_the_error_says_what_to_install(monkeypatch: pytest.M
         fewest([3], 2)
 
 
-@pytest.mark.parametrize("adapter", ADAPTERS)
+@pytest.mark.parametrize("adapter", TIMELY)
 def test_the_text_shows_all_in_one_go(adapter: str) -> None:
     """The presses show every fault that each model shows, typed without a reset between, and fewer are proven not to."""
     table = table_of(adapter)
@@ -183,7 +183,7 @@ def test_the_text_shows_all_in_one_go(adapter: str) -> None:
         assert any(not row & chosen & ~(1 << left_out) for row in rows)
 
 
-@pytest.mark.parametrize("adapter", ADAPTERS)
+@pytest.mark.parametrize("adapter", TIMELY)
 def test_the_tree_is_as_shallow_as_it_says(adapter: str) -> None:
     """The worst case is that of the deepest leaf and no less than the bound; every class has one leaf."""
     tree, table = tree_of(adapter), table_of(adapter)
@@ -219,7 +219,7 @@ def test_a_bound_of_the_cost_is_no_more_presses_than_it_proves(cost: float, colu
     assert at_least(cost, columns) == presses
 
 
-@pytest.mark.parametrize("adapter", ADAPTERS)
+@pytest.mark.parametrize("adapter", TIMELY)
 def test_a_list_tells_all_classes_apart(adapter: str) -> None:
     """Any two classes differ at a press of the list, fewer are proven not to do, and each press is needed."""
     table = table_of(adapter)

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from tests.kit.boards import ADAPTERS, lookup_of, meter_of, shortest_of, table_of, tree_of
+from tests.kit.boards import ADAPTERS, TIMELY, lookup_of, meter_of, shortest_of, table_of, tree_of
 from tests.project import ROOT
 
 PAGE = (ROOT / "docs" / "kit.md").read_text(encoding="utf-8")
@@ -20,7 +20,7 @@ def rows() -> dict[str, list[str]]:
     return {name: rest for name, *rest in cells}
 
 
-@pytest.mark.parametrize("adapter", ADAPTERS)
+@pytest.mark.parametrize("adapter", TIMELY)
 def test_the_page_has_the_figures_of_each_adapter(adapter: str) -> None:
     """Faults, presses, measurements and questions; and all that is called the fewest is proven to be."""
     table, text, listed, meter, tree = (make(adapter) for make in (table_of, shortest_of, lookup_of, meter_of, tree_of))

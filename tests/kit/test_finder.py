@@ -11,7 +11,7 @@ from matrixmap.kit.finder import Finder, read_answer
 from matrixmap.kit.meter import JOINED, OPEN, meter_checks, to_measure
 from matrixmap.kit.trials.faults import Fault, Kind
 from matrixmap.model.boards.adapter import Pin
-from tests.kit.boards import ADAPTERS, board_of, meter_of, table_of, tree_of
+from tests.kit.boards import TIMELY, board_of, meter_of, table_of, tree_of
 
 
 def asked(finder: Finder, number: int, wrong: int | None = None, with_what: str = "", check: bool = True) -> int:
@@ -25,7 +25,7 @@ def asked(finder: Finder, number: int, wrong: int | None = None, with_what: str 
     raise AssertionError
 
 
-@pytest.mark.parametrize("adapter", ADAPTERS)
+@pytest.mark.parametrize("adapter", TIMELY)
 def test_every_fault_ends_in_its_own_class(adapter: str) -> None:
     """Each fault, in each model, is among those that are told in the end, and nothing that fits other answers is."""
     table, tree = table_of(adapter), tree_of(adapter)
@@ -63,6 +63,7 @@ def test_one_wrong_answer_is_told_or_leaves_two(adapter: str) -> None:
     assert said
 
 
+@pytest.mark.campaign
 def test_one_wrong_answer_is_told_or_leaves_two_of_many_classes() -> None:
     """The same for a few classes of the adapter with the most, each with one wrong answer at a place drawn."""
     table, tree = table_of("locket"), tree_of("locket")
@@ -136,7 +137,7 @@ def test_an_answer_is_read_as_a_person_writes_it(text: str, read: str | None) ->
     assert read_answer(text, ["<Enter>"]) == read
 
 
-@pytest.mark.parametrize("adapter", ADAPTERS)
+@pytest.mark.parametrize("adapter", TIMELY)
 def test_a_meter_shows_what_no_press_shows(adapter: str) -> None:
     """Every hidden fault has a measurement, or is told as one for the eye: a part that is not there, or another layout."""
     table = table_of(adapter)

@@ -10,7 +10,7 @@ from itertools import combinations
 import pytest
 
 from matrixmap.kit.mean import Sold, mean_at_least
-from tests.kit.boards import ADAPTERS, tree_of
+from tests.kit.boards import TIMELY, tree_of
 
 Table = tuple[tuple[str, ...], ...]
 
@@ -72,7 +72,7 @@ def test_questions_show_no_more_than_prices_say() -> None:
     assert met > 100
 
 
-@pytest.mark.parametrize("adapter", ADAPTERS)
+@pytest.mark.parametrize("adapter", TIMELY)
 def test_the_bound_says_something_of_an_adapter(adapter: str) -> None:
     """It is more than two questions, and no more than the tree takes; in words it is rounded down."""
     tree = tree_of(adapter)

@@ -16,7 +16,7 @@ from matrixmap.model.boards.adapter import Pin
 from matrixmap.model.layout import Contacts
 from matrixmap.model.machine import Contact
 from matrixmap.simulate.scan import Moment, Reader
-from tests.kit.boards import ADAPTERS, board_of, plan_for, table_of, took
+from tests.kit.boards import TIMELY, board_of, plan_for, table_of, took
 from tests.kit.witness import Witness
 from tests.project import open_folders
 from tests.shipped import in_campaign
@@ -66,15 +66,15 @@ def test_the_second_writer_agrees_on_every_fault(adapter: str) -> None:
     assert compare(table, on_the_board(table), presses) == []
 
 
-def test_a_board_without_fault_types_what_is_meant() -> None:
+@pytest.mark.parametrize("adapter", TIMELY)
+def test_a_board_without_fault_types_what_is_meant(adapter: str) -> None:
     """Each press of a right board types what the table of the layout says, and nothing goes on."""
-    for adapter in ADAPTERS:
-        table = table_of(adapter)
-        assert table.healthy[0] == "nothing"
-        meant = {press.words: answer for press, answer in zip(table.presses, table.healthy[1:], strict=True)}
-        assert meant["A"] == "a"
-        assert meant["Shift A"] == "A"
-        assert not any("…" in answer for answer in table.healthy)
+    table = table_of(adapter)
+    assert table.healthy[0] == "nothing"
+    meant = {press.words: answer for press, answer in zip(table.presses, table.healthy[1:], strict=True)}
+    assert meant["A"] == "a"
+    assert meant["Shift A"] == "A"
+    assert not any("…" in answer for answer in table.healthy)
 
 
 def test_every_kind_of_fault_is_there() -> None:
@@ -111,7 +111,7 @@ def test_modifiers_alone_are_never_asked_for() -> None:
     assert any(each.startswith("Shift ") for each in words)
 
 
-@pytest.mark.parametrize("adapter", ["locket"])
+@pytest.mark.parametrize("adapter", [in_campaign("locket")])
 def test_bits_shifted_at_once_are_those_shifted_one_by_one(adapter: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Where all inputs of a chain are regular, the short way gives what the driver's writes give, for a share of the faults."""
     table = table_of(adapter)
@@ -131,7 +131,7 @@ def test_bits_shifted_at_once_are_those_shifted_one_by_one(adapter: str, monkeyp
     assert compared > 20
 
 
-@pytest.mark.parametrize("adapter", [in_campaign(name) if name == "locket" else name for name in ADAPTERS])
+@pytest.mark.parametrize("adapter", TIMELY)
 def test_a_kit_and_its_questions_take_little_time(adapter: str) -> None:
     """Table, text, list, measurements and tree of an adapter, as they were made for the tests: ten seconds of a processor at most."""
     assert 0.1 < took(adapter) <= SECONDS

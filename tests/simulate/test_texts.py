@@ -50,7 +50,7 @@ def check_cell(start: Start, plan: Plan, presses: Sequence[KeyPress], cell: Cell
 @pytest.mark.parametrize(
     ("start", "cell"),
     [
-        pytest.param(engine, cell, marks=[] if number % 4 == turn else [pytest.mark.campaign], id=f"{engine}-{cell}")
+        pytest.param(engine, cell, marks=[] if number % 8 == turn else [pytest.mark.campaign], id=f"{engine}-{cell}")
         for turn, engine in enumerate(("c", "model"))
         for number, cell in enumerate(CELLS)
     ],
