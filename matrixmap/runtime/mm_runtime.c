@@ -564,10 +564,15 @@ static void close_pads(mm_state *state)
         const uint8_t *next = at + CONTROLLER_BYTES;
         uint8_t shut = pad++->shut;
         for (; shut != 0u; shut >>= 1) {
-            uint8_t kind = MM_READ_NEXT(at);
-            uint8_t value = MM_READ_NEXT(at);
-            uint8_t modifier = MM_READ_NEXT(at);
-            if ((shut & 1u) != 0u && kind != MODIFIER && value >> 4 < DIRECT_LINES) {
+            uint8_t kind, value, modifier;
+            if ((shut & 1u) == 0u) {
+                at += 3;
+                continue;
+            }
+            kind = MM_READ_NEXT(at);
+            value = MM_READ_NEXT(at);
+            modifier = MM_READ_NEXT(at);
+            if (kind != MODIFIER && value >> 4 < DIRECT_LINES) {
                 const mm_mask contact = (mm_mask)(1u << (value & 15u));
                 held |= modifier;
                 value >>= 4;
@@ -1334,11 +1339,11 @@ void mm_controller(mm_state *state, uint8_t controller, uint8_t switches)
     for (i = PAIRS; i > 0u; i--) {
         const uint8_t both = MM_READ_NEXT(at);
         const uint8_t one = switches & both;
-        if (one == both) {
-            switches ^= one;
-        }
         if (one != 0u) {
             over |= both ^ one;
+            if (one == both) {
+                switches ^= one;
+            }
         }
     }
     pad = &state->pad[controller];

@@ -124,6 +124,7 @@ def simulate(folder: Path, function: str, steps: list[tuple[bytes, int]], *defin
     size_of_step = len(steps[0][0])
     numbers = (
         symbols[function],
+        symbols["mm_controller" if "-DPADS" in defines else function],
         symbols["mm_advance"],
         symbols["state"] - RAM + int(size.group(1), 16),
         9,
@@ -175,7 +176,7 @@ def test_avr_boot_reports(lib: ctypes.CDLL, tmp_path: Path, record_figure: Calla
 
 
 def test_avr_pads(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
-    """The same with two pads, which change every now and then: a boot report and one advance take at most 6500 cycles."""
+    """The same with two pads, which change every now and then: a boot report, mm_controller and one advance take at most 6500 cycles."""
     controllers = (
         Controller(switches=tuple((Wired.GROUND, sense) for sense in (5, 3, 6)), opposites=((0, 1),)),
         Controller(
@@ -198,7 +199,7 @@ def test_avr_pads(tmp_path: Path, record_figure: Callable[[str], None]) -> None:
     without = simulate(tmp_path, "mm_boot_report", reports(3, 6000))
     for words, one in (("two pads", trace), ("pads compiled in, none used", idle), ("no pads", without)):
         record_figure(
-            f"AVR cycles with {words}: boot report and advance, without mm_controller, {one.both[-1]} at most, "
+            f"AVR cycles with {words}: boot report and advance, with mm_controller where pads are, {one.both[-1]} at most, "
             f"{one.both[len(one.both) // 2]} in the median; stack {one.stack} bytes"
         )
     assert idle.both[-1] - without.both[-1] <= 800

@@ -2,17 +2,17 @@
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * Runs the firmware in libsimavr. Standard input: steps of input bytes and time (two bytes, the low one first). Before
- * each loop of the firmware it puts the next step in place; after each it prints a line: cycles of the input function,
+ * each loop of the firmware it puts the next step in place; after each it prints a line: cycles of both input functions,
  * cycles of mm_advance, what mm_advance returned, and the masks. At the end: the deepest stack of both, in bytes.
- * Arguments: firmware, device, then addresses and sizes: input function, mm_advance, masks, their bytes, input, its
- * bytes, now.
+ * Arguments: firmware, device, then addresses and sizes: input function, a second one or again the same, mm_advance,
+ * masks, their bytes, input, its bytes, now.
  */
 #include <simavr/sim_avr.h>
 #include <simavr/sim_elf.h>
 #include <stdio.h>
 #include <stdlib.h>
 
-enum { INPUT_FUNCTION, ADVANCE, MASKS, MASK_BYTES, INPUT, INPUT_BYTES, NOW, NUMBERS };
+enum { INPUT_FUNCTION, SECOND_FUNCTION, ADVANCE, MASKS, MASK_BYTES, INPUT, INPUT_BYTES, NOW, NUMBERS };
 
 int main(int count, char **words)
 {
@@ -34,13 +34,14 @@ int main(int count, char **words)
     avr_load_firmware(avr, &firmware);
     for (;;) {
         unsigned sp = avr->data[R_SPL] | avr->data[R_SPH] << 8;
-        if (inside < 0 && (avr->pc == number[INPUT_FUNCTION] || avr->pc == number[ADVANCE])) {
+        if (inside < 0 && (avr->pc == number[INPUT_FUNCTION] || avr->pc == number[SECOND_FUNCTION] ||
+                           avr->pc == number[ADVANCE])) {
             inside = avr->pc == number[ADVANCE];
             back = (avr_flashaddr_t)(avr->data[sp + 1] << 8 | avr->data[sp + 2]) * 2u;
             began = avr->cycle;
             entered = sp + 2;
         } else if (inside >= 0 && avr->pc == back) {
-            cycles[inside] = avr->cycle - began;
+            cycles[inside] += avr->cycle - began;
             if (inside == 1) {
                 uint8_t step[64];
                 size_t size = number[INPUT_BYTES] + 2u;
@@ -50,6 +51,7 @@ int main(int count, char **words)
                     printf(" %u", avr->data[number[MASKS] + i]);
                 }
                 putchar('\n');
+                cycles[0] = cycles[1] = 0;
                 if (fread(step, 1, size, stdin) != size) {
                     printf("stack %u\n", deepest);
                     return 0;
