@@ -254,7 +254,7 @@ def _compare(
 
 
 def _sibling(old: Side, new: Plan) -> Plan | None:
-    """An old layout with the machine and host of a new one, if possible with the same join; other countries do not compare."""
+    """An old layout with the machine and host of a new one, and if possible its join; other countries do not count."""
     if old.before_first:
         return None
     found = None

@@ -55,7 +55,7 @@ class Firmware:
 
     @property
     def breaking(self) -> int:
-        """The number of kinds of change that break code for the old names or tables; places in the index are not guaranteed."""
+        """The number of kinds of change that break code for old names or tables; the index guarantees no places."""
         return bool(self.gone) + len(self.faults) + len(self.stored)
 
 

@@ -23,23 +23,23 @@ MOST_CONTACTS = 254
 
 
 class BoardError(Exception):
-    """The board is more than the tables of a driver hold; the text says why."""
+    """The board does not fit into the tables of a driver; the text says why."""
 
 
 @cache
 def driver_files() -> tuple[tuple[str, str], ...]:
-    """Name and text of the C that is the same for every board."""
+    """Name and text of the C files that are the same for every board."""
     folder = files("matrixmap") / "emit" / "boards"
     return tuple((name, (folder / name).read_text(encoding="utf-8")) for name in ("mm_board.h", "mm_board_driver.h"))
 
 
 def board_name(adapter: str, machine: str) -> str:
-    """The name of a driver's files without their ending: neither id has an underscore."""
+    """The name of a driver's files without their ending. It is unambiguous, because neither id has an underscore."""
     return f"mm_board_{adapter}_{machine}"
 
 
 def board_files(traced: Traced, made_by: str) -> dict[str, str]:
-    """File name -> text of the driver of one board. ClosersError or BoardError where there can be none."""
+    """File name -> text of the driver of one board. ClosersError or BoardError if there can be none."""
     board = traced.board
     name = board_name(board.adapter.id, board.machine.id)
     closers = closers_of(traced)
@@ -51,7 +51,7 @@ def board_files(traced: Traced, made_by: str) -> dict[str, str]:
 
 
 class _Tables:
-    """Numbers the pins that the driver writes."""
+    """Numbers for the pins that the driver writes."""
 
     def __init__(self, traced: Traced, closers: Closers) -> None:
         machine = traced.board.machine
@@ -71,11 +71,11 @@ class _Tables:
             raise BoardError(f"a chain of {closers.chain.bits} bits is longer than the tables of a driver hold")
 
     def bytes_of(self, bits: int) -> list[int]:
-        """Bits of a port as the tables have them: bytes, the low one first."""
+        """Bits of a port as the tables store them: bytes, the low one first."""
         return [bits >> at & 0xFF for at in range(0, self.width, 8)]
 
     def number(self, line: Line | None) -> int:
-        """A pin as the tables have it."""
+        """A pin as the tables store it."""
         if line is None:
             return NONE
         return self.pins.index((line.port, line.bit)) | (LOW if line.low else 0)
@@ -129,7 +129,7 @@ def _header(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
 
 
 def _driver_lines(driver: DriverTime | None) -> Iterator[str]:
-    """What is known of the driver's time, for the opening comment."""
+    """The known times of the driver, for the opening comment."""
     yield " *"
     if driver is None:
         yield " * Nobody has measured its driver: the times of tables allow for one tick of the clock alone."
@@ -182,7 +182,7 @@ def _sizes(traced: Traced, closers: Closers, tables: _Tables) -> dict[str, str]:
 
 
 def _pulled(closers: Closers) -> Iterable[int]:
-    """The sense lines that the board can pull low whatever is strobed."""
+    """The sense lines that the board can pull low at any strobe."""
     return range(len(closers.sense)) if closers.sense else closers.pulls
 
 
@@ -221,7 +221,7 @@ def _source(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
 
 
 def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
-    """The tables of stores and of a chain, where there are any."""
+    """The tables of stores and of a chain, if there are any."""
     if closers.stores:
         yield ""
         yield "/* Stores: port and mask of each port of the address, then the pins of data, strobe and reset. */"
@@ -251,7 +251,7 @@ def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
 
 
 def _row(closers: Closers, tables: _Tables, closer: Closer | None) -> list[int]:
-    """The row of a contact: where it is closed, and behind it the bits of its address, or the bit or pin."""
+    """The row of a contact: where it is closed, followed by the bits of its address, or by the bit or pin."""
     width = 1 + max(1, tables.address_ports * tables.width // 8)
     if closer is None:
         row = [NONE]

@@ -1,4 +1,4 @@
-"""The routine of a board whose contacts follow the select lines, in C: unrolled for its own pins."""
+"""The C routine of a board with contacts that follow the select lines: unrolled for its own pins."""
 
 from __future__ import annotations
 
@@ -98,7 +98,10 @@ def follow_lines(traced: Traced, closers: Closers) -> Iterator[str]:
 
 
 def _pulls(closers: Closers) -> Iterator[str]:
-    """A write for each port of sense lines: those that lie in it in one row, as far apart as in the mask, are moved together."""
+    """A write for each port of sense lines.
+
+    Lines with the same distance between port bit and mask bit are moved together.
+    """
     for port in sorted({line.port for line in closers.sense}):
         own = [(number, line.bit) for number, line in enumerate(closers.sense) if line.port == port]
         parts = []

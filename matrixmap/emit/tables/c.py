@@ -1,4 +1,4 @@
-"""A plan as C: one header and one source file of constant bytes, a line a trigger."""
+"""A plan as C: one header and one source file of constant bytes, one line per trigger."""
 
 from __future__ import annotations
 
@@ -52,8 +52,8 @@ ENDINGS = {
 def table_symbol(layout_id: str) -> str:
     """The C name of a layout's table: `mm_` and its id.
 
-    Where the runtime or a command has such a name, an underscore follows, with which neither an id nor such a name ends.
-    The same where it begins like a map of pads.
+    An underscore is added if the runtime or a command already has that name; neither an id nor such a name ends with
+    one. The same applies if the name begins like a map of pads.
     """
     symbol = identifier(layout_id, "mm_")
     used = runtime_names()
@@ -99,7 +99,7 @@ def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
 
 
 def machine_header_name(machine: Machine) -> str:
-    """The header with the contacts of a machine; no file of the runtime begins so."""
+    """The header with the contacts of a machine; no file of the runtime begins like this."""
     return f"mm_at_{machine.id}.h"
 
 
@@ -110,7 +110,7 @@ def contact_names(machine: Machine) -> dict[Contact, str]:
 
 
 def machine_header_text(machine: Machine, made_by: str) -> str:
-    """The header of a machine: where its keys are, for all its layouts."""
+    """The header of a machine: the contacts of its keys, for all its layouts."""
     guard = identifier(machine.id.upper(), "MM_AT_") + "_H"
     names = contact_names(machine)
     width = max((len(name) for name in names.values()), default=0)
@@ -303,7 +303,7 @@ class _Source:
             yield f"    {', '.join(parts)}, /* {self.chords[number]} */"
 
     def _controllers(self) -> Iterator[str]:
-        """The controllers that pads drive; nothing where none is."""
+        """The controllers that pads drive; nothing if there are none."""
         if not self.table.controllers:
             return
         low, high = self.table.poll & 0xFF, self.table.poll >> 8
@@ -326,7 +326,7 @@ class _Source:
             yield f"    0x{entry.usage:02X}, {self._entry_value(group, entry)}, /* {self._entry_words(group, entry)} */"
 
     def _kind(self, group: Group) -> str:
-        """The byte of the kind, with what its entries do after a dead key."""
+        """The byte of the kind, including what its entries do after a dead key."""
         if group.after in ENDINGS:
             return f"{ENDINGS[group.after][0]} | {int(group.kind)}"
         pair = f"MM_PAIR_OF({self._number(group.after)}) | " if group.after else ""
@@ -387,7 +387,7 @@ class _Source:
         if not isinstance(action, Stroke) or action.types is None:
             return told
         if group.after >= self.table.first_sequence and group.after <= MOST_DEAD_KEYS:
-            return told  # what a part of a sequence types hangs on the strokes before it
+            return told  # what a part of a sequence types depends on the strokes before it
         if self._depends_on_modifiers(action):
             return f"{comment(name)} presses {legend_comment(action.types.text)}"
         done = self._done(group, entry)
@@ -398,13 +398,13 @@ class _Source:
         return f"{told}, {'refused' if all(each and each.refused for each in done) else 'depends on the side'}"
 
     def _stand_in_words(self, group: Group, entry: Entry) -> str:
-        """What stands at a usage that is no key."""
+        """The words for a usage that is not a key."""
         if group.after < self.table.first_sequence:
             return "the accent by itself"
         return "the first stroke" if entry.usage == ACCENT_ALONE else "then, for the accent by itself"
 
     def _depends_on_modifiers(self, stroke: Stroke) -> bool:
-        """Whether a stroke passes modifiers that choose what its key types."""
+        """Whether a stroke passes modifiers that affect what its key types."""
         key = self.machine.key(key_name(self.machine, stroke.contacts[0]))
         passes = not {Demand.LIFT, Demand.HOLD}.intersection(stroke.demands)
         return passes and bool(key.selectors)

@@ -1,4 +1,4 @@
-"""A layout's section `pads:` as C, as JSON and as a list: which sources close which switch. `mm_pad.h` describes the map."""
+"""A layout's section `pads:` as C, as JSON and as a list of what closes each switch. `mm_pad.h` describes the map."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ class PadControllerDocument(TypedDict):
 
 
 class PadButtonDocument(TypedDict):
-    """A source that presses a stroke or sends a command, and the usage by which the table knows it."""
+    """A source that presses a stroke or sends a command, and its usage in the table."""
 
     source: str
     usage: int
@@ -40,7 +40,7 @@ class PadButtonDocument(TypedDict):
 
 
 class PadsDocument(TypedDict):
-    """What pads do: the controllers in the order in which pads connect, the buttons, and thresholds in per cent."""
+    """What pads do: the controllers in the order of connection, the buttons, and thresholds in per cent."""
 
     controllers: list[PadControllerDocument]
     buttons: list[PadButtonDocument]
@@ -49,7 +49,7 @@ class PadsDocument(TypedDict):
 
 
 def pads_document(plan: Plan) -> PadsDocument:
-    """The section of a layout that has one."""
+    """The section, for a layout that has one."""
     pads = plan.layout.pads
     assert pads is not None
     usages = dict(stroke_usages(pads))
@@ -84,7 +84,7 @@ def pads_document(plan: Plan) -> PadsDocument:
 
 
 def pad_map(plan: Plan) -> tuple[tuple[bytes, str], ...]:
-    """The map of a layout that has the section, a part with its comment a line."""
+    """The map of a layout with the section, one part with its comment per line."""
     pads = plan.layout.pads
     assert pads is not None
     driven = driven_controllers(pads, plan.layout.machine)
