@@ -1,4 +1,4 @@
-"""What `kit` and `diagnose` share: the table of faults of an adapter with a layout, and why there is none."""
+"""Shared by `kit` and `diagnose`: the table of faults of an adapter with a layout, or the reason why there is none."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def table_of(project: Project, adapter: str, layout: str, machine: str | None) -> FaultTable:
-    """The table of faults; an adapter with an error is told with its findings, exit code 2, and no table is made of it."""
+    """The table of faults. If the adapter has an error, its findings are printed, with exit code 2 and no table."""
     from matrixmap.board.closers import ClosersError
     from matrixmap.cli.look.adapter import checked_boards, need_same_contacts
     from matrixmap.kit.table import NoPressError, fault_table
@@ -46,7 +46,7 @@ def table_of(project: Project, adapter: str, layout: str, machine: str | None) -
 
 
 def _others(project: Project, plan: Plan) -> list[Plan]:
-    """The other layouts for the machine that can be read: each of them may be in the chip by mistake."""
+    """The other readable layouts for the machine: each of them may be in the chip by mistake."""
     from matrixmap.join.plan import compile_plan
     from matrixmap.press.table.make import TableError, make_table
 
@@ -65,7 +65,7 @@ def _others(project: Project, plan: Plan) -> list[Plan]:
 
 
 def need_solver() -> None:
-    """UsageError where the library that finds the fewest is not installed, before anything takes time."""
+    """UsageError if the library that finds the fewest is not installed, before anything takes time."""
     from importlib.util import find_spec
 
     if find_spec("scipy") is None:
