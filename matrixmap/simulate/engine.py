@@ -1,4 +1,4 @@
-"""What does a runtime offer, be it the reference model or the compiled C? Input sets in, contacts out."""
+"""What do both runtimes, the reference model and the compiled C, offer? Input sets in, contacts out."""
 
 from __future__ import annotations
 

@@ -77,7 +77,7 @@ def volts_of(plan: Plan, boards: Iterable[Traced]) -> Volts | None:
 
 
 def volts_missing(traced: Traced) -> tuple[str, ...]:
-    """The missing values because of which the volts of a board are not known, as `field of part`."""
+    """The missing values without which the volts of a board are not known, as `field of part`."""
     from matrixmap.margins.facts import VOLTS, facts_of
 
     needed = (each for each in facts_of(traced).missing if each.needed_for == VOLTS)

@@ -69,7 +69,7 @@ def howto(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """A text to type, and the ways to do it; `when` they work, or the `fault` because of which there is none.
+    """A text to type, and the ways to do it; `when` they work, or the `fault` that prevents them.
 
     `strokes` is what the machine receives if one press plays several strokes.
     """

@@ -1,6 +1,6 @@
 """A plan as a flat mapping from facts to their values, all in names.
 
-Contacts are told by the names of keys, and keys by the names of their lines. So a key that moves in the matrix is one
+Contacts are given by the names of keys, and keys by the names of their lines. A key that moves in the matrix is one
 fact with another value, and the triggers that press it stay as they are.
 
 | fact | value |
@@ -19,9 +19,9 @@ fact with another value, and the triggers that press it stay as they are.
 | `key`, key | the names of its lines |
 | `types`, key, shift state | the legend, None where the key is said to type nothing |
 | `latching`, key | the key that it is in parallel with |
-| `also`, key, shift state | what the key means besides |
+| `also`, key, shift state | further meanings of the key |
 | `option`, key | the option that it belongs to |
-| `parallel`, cap | the keys whose contacts it closes |
+| `parallel`, cap | the keys with contacts that it closes |
 | `modifier`, modifier | its keys |
 | `diode`, lines | True |
 | `scan`, field | the number, or the words |

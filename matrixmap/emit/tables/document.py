@@ -30,7 +30,7 @@ class ContactDocument(TypedDict):
 
 
 class TypesDocument(TypedDict):
-    """What is typed while these keys are held, or the rule because of which nothing closes."""
+    """What is typed while these keys are held, or the rule that keeps everything open."""
 
     hold: list[str]
     types: str | None

@@ -101,7 +101,7 @@ def _keypad(levels: Levels) -> Iterator[str]:
 
 
 def _stand_ins(plan: Plan) -> Iterator[str]:
-    """What a second host types on keys whose own characters the machine lacks."""
+    """What a second host types on keys with characters that the machine lacks."""
     other = plan.layout.stand_in
     if other is None or not plan.stand_ins:
         return

@@ -253,7 +253,7 @@ class _Sides:
         return next(probe.cell.place for probe in self.probes if probe.first in {*one, *other})
 
     def tell_where_missing(self) -> None:
-        """A finding for each part whose strobed side nothing decides."""
+        """A finding for each part if nothing decides which side of it is strobed."""
         for one, other in self.missing:
             part = "" if len(self.missing) == 1 else " of a part that no probe joins to the rest"
             self.report.add(
