@@ -107,14 +107,14 @@ def _header(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
     yield f"#ifndef {guard}"
     yield f"#define {guard}"
     yield ""
-    yield "/* How wide the widest port is. */"
+    yield "/* Bits of the widest port. */"
     yield f"#define MM_BOARD_PORT_BITS {tables.width}"
     yield ""
     yield from (f"#define {key} {value}" for key, value in _sizes(traced, closers, tables).items())
     yield ""
     yield '#include "mm_board.h"'
     yield ""
-    yield "/* The ports as numbers for mm_board_write and mm_board_read. */"
+    yield "/* Port numbers for mm_board_write and mm_board_read. */"
     yield from (f"#define {identifier(port, 'MM_PORT_')} {number}u" for number, port in enumerate(tables.ports))
     yield ""
     yield "/* The bits of each port that the driver writes. */"
@@ -132,16 +132,16 @@ def _driver_lines(driver: DriverTime | None) -> Iterator[str]:
     """The known times of the driver, for the opening comment."""
     yield " *"
     if driver is None:
-        yield " * Nobody has measured its driver: the times of tables allow for one tick of the clock alone."
+        yield " * Its driver has not been measured: the times of tables allow for only one tick of the clock."
         return
     text = (
-        "Between the fastest and the slowest moment at which mm_board_show changes a contact lie at most "
-        f"{driver.spread(1):g} microseconds for 1 contact, {driver.spread(8):g} microseconds for 8 that change "
+        "The moment at which mm_board_show changes a contact varies by at most "
+        f"{driver.spread(1):g} microseconds for 1 contact, and {driver.spread(8):g} microseconds for 8 that change "
         f"together; measured: {driver.measured}. Tables that are built with this board allow for it. If your driver "
-        "takes longer, state that under driver and build again."
+        "takes longer, write its times under driver in the adapter's file and build again."
     )
     if driver.follow_us is not None:
-        text += f" The sense lines are right at most {driver.follow_us:g} microseconds after a select line has changed."
+        text += f" After a select line has changed, the sense lines are right within {driver.follow_us:g} microseconds."
     yield from (f" * {line}" for line in wrap(comment(text), 116))
 
 
@@ -203,7 +203,7 @@ def _source(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
         yield f"    {tables.ports.index(port)}u, {mask}, /* {comment(port)}{bit} */"
     yield "};"
     yield ""
-    behind = ", and of sense lines to ground" if tables.pulls else ""
+    behind = ", then sense lines pulled to ground" if tables.pulls else ""
     yield f"/* Contacts{behind}: where each is closed, and its address, bit or pin there. */"
     yield "static const uint8_t mm_board_contacts[] MM_TABLE = {"
     for number in range(tables.contacts):
@@ -224,7 +224,7 @@ def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
     """The tables of stores and of a chain, if there are any."""
     if closers.stores:
         yield ""
-        yield "/* Stores: port and mask of each port of the address, then the pins of data, strobe and reset. */"
+        yield "/* Stores: port and mask for each port of the address, then the data, strobe and reset pins. */"
         yield "static const uint8_t mm_board_stores[] MM_TABLE = {"
         for store, ports in zip(closers.stores, tables.address, strict=True):
             row: list[int] = []
@@ -243,7 +243,7 @@ def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
             if isinstance(closer, tuple) and closer[0] == -1
         }
         yield ""
-        yield "/* The contact of each bit of the chain, from the one that the processor feeds on. */"
+        yield "/* The contact of each bit of the chain, starting at the register that the processor feeds. */"
         yield "static const uint8_t mm_board_chain[] MM_TABLE = {"
         for bit in range(closers.chain.bits):
             yield f"    0x{bits.get(bit, NONE):02X}u,"

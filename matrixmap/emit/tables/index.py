@@ -30,15 +30,15 @@ def index_header(plans: Sequence[Plan], made_by: str) -> str:
     return "\n".join(
         [
             *licence_lines(),
-            f"/* The layouts built together, by id. Made by {made_by}. */",
+            f"/* The layouts of this build, in the order of their ids. Made by {made_by}. */",
             "#ifndef MM_LAYOUTS_H",
             "#define MM_LAYOUTS_H",
             "",
             '#include "mm_index.h"',
             "",
             "/*",
-            " * Firmware may take some of the layouts only: define MM_LAYOUTS_CHOSEN, and the macro below of each of these as 1,",
-            " * for all files alike. CMakeLists.txt does so for the list MATRIXMAP_LAYOUTS.",
+            " * To include only some of the layouts: define MM_LAYOUTS_CHOSEN, and the macro below of each one that you want as 1,",
+            " * for all files alike. CMakeLists.txt does this for the list MATRIXMAP_LAYOUTS.",
             " */",
             "#ifdef MM_LAYOUTS_CHOSEN",
             "#define MM_OTHERS_BUILT 0",
@@ -79,7 +79,7 @@ def _pad_maps_declared(plans: Iterable[Plan]) -> list[str]:
     """The declaration of the maps of pads by the numbers of the layouts; nothing if no layout has one."""
     if not _has_pads(plans):
         return []
-    told = "/* What pads do in each, for mm_get_pad_map: null where a layout leaves them alone. */"
+    told = "/* What pads do in each layout, for mm_get_pad_map. Null: the layout does not use pads. */"
     return ["", told, "extern const mm_pad_choice mm_pad_maps[MM_LAYOUTS];"]
 
 
@@ -119,7 +119,7 @@ def _command_lines(plans: Iterable[Plan]) -> list[str]:
     names = sorted({(line.number, line.name) for plan in plans for line in plan.layout.command_names})
     if not names:
         return []
-    told = "/* Commands of these layouts, as mm_take_command hands them over. */"
+    told = "/* Commands of these layouts, as mm_take_command returns them. */"
     return [told, *(f"#define {command_macro(name)} {number}u" for number, name in names), ""]
 
 
@@ -127,7 +127,7 @@ def index_source(plans: Sequence[Plan], made_by: str) -> str:
     """`mm_layouts.c`: ids, titles and the index, and the maps of pads if layouts have them."""
     lines = [
         *licence_lines(),
-        f"/* The layouts built together, by id. Made by {made_by}. */",
+        f"/* The layouts of this build, in the order of their ids. Made by {made_by}. */",
         '#include "mm_layouts.h"',
         "",
     ]
@@ -154,7 +154,7 @@ def cmake_text(plans: Iterable[Plan], names: Iterable[str], config: str, made_by
             *licence_lines("# ", ""),
             f"# The tables and the runtime as one library. Made by {made_by}.",
             "# Use it with: add_subdirectory(generated), then target_link_libraries(firmware matrixmap_tables).",
-            "# Before that, or with -D on the command line, set what you want to change: the layouts, and sizes of mm_config.h.",
+            "# To choose layouts or sizes of mm_config.h, set them before that, or with -D on the command line.",
             *CMAKE_LAYOUTS,
             *(f"mm_layout({plan.id} {built_macro(plan.id)})" for plan in listed),
             *CMAKE_LIBRARY,

@@ -90,15 +90,15 @@ def pad_map(plan: Plan) -> tuple[tuple[bytes, str], ...]:
     driven = driven_controllers(pads, plan.layout.machine)
     usages = list(stroke_usages(pads))
     head = bytes((PAD_MAP_VERSION, pads.limits.press, pads.limits.release, len(usages)))
-    lines = [(head, "version; press and release in per cent; number of buttons")]
+    lines = [(head, "version; press and release thresholds in per cent; number of buttons")]
     for (source, usage), button in zip(usages, pads.buttons, strict=True):
         lines.append((bytes((source, usage)), f"{source_name(source)}: {button.words}"))
     lines.append((bytes((len(driven),)), "number of controllers"))
     for one in driven:
-        lines.append((bytes((one.number, len(one.switches))), f"{one.controller.name}: its number, and its switches"))
+        lines.append((bytes((one.number, len(one.switches))), f"{one.controller.name}: its number; number of switches"))
         for switch in one.switches:
             direction = switch.direction.value + 1 if switch.direction else 0
-            named = ", ".join(map(source_name, switch.sources)) or "nothing"
+            named = ", ".join(map(source_name, switch.sources)) or "no source"
             data = bytes((direction, len(switch.sources), *switch.sources))
             lines.append((data, f"{switch.switch.function}: {named}"))
     return tuple(lines)

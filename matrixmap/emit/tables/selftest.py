@@ -78,9 +78,9 @@ class Step:
             BITMAP: f"bitmap {keys}",
             LOST: "link lost",
             TYPED: f"typed {keys}",
-            SHORT: f"a report too short, {keys}",
+            SHORT: f"short report {keys}",
         }
-        return f"+{self.ticks} {what.get(self.kind, 'the layout anew')}".rstrip()
+        return f"+{self.ticks} {what.get(self.kind, 'same layout again')}".rstrip()
 
 
 class Script:
@@ -246,8 +246,8 @@ def steps_source(plans: Sequence[Plan], table_of: Callable[[Plan], Table], made_
     lines = [
         *licence_lines(),
         "/*",
-        " * What mm_selftest.c plays: a step a line, and behind its ticks what the keyboard does.",
-        f" * Made by {made_by}. Where firmware takes some of the layouts only, the numbers count through these.",
+        " * The steps that mm_selftest.c plays, one per line: step number, ticks, and what the keyboard then does.",
+        f" * Made by {made_by}. If the firmware includes only some of the layouts, it counts only their steps.",
         " */",
         '#include "mm_selftest.h"',
         "",
