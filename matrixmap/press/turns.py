@@ -1,4 +1,4 @@
-"""What does the machine make of consecutive strokes? Sequences, dead keys of its own, and modes with strokes.
+"""What does the machine make of strokes in a row? Sequences, its own dead keys, and modes that strokes begin and end.
 
 A mode that the machine turns on by itself is not followed: only the machine knows when it is on.
 """

@@ -64,9 +64,9 @@ def compile_library(
 ) -> Path:
     """Compiles the runtime with the shim into a shared library in a folder. CompilerError if that fails.
 
-    `sources` is a folder with the runtime's files, by default the packaged one. `features` are names of `mm_config.h` to
-    be set to 1: tables with sequences need MM_SEQUENCES, tables with keys that come back MM_RESUME, tables of machines
-    that compare whole scans MM_WHOLE, tables with controllers that pads drive MM_PADS.
+    `sources` is a folder with the runtime's files, by default the packaged one. `features` are names of `mm_config.h`
+    to be set to 1: tables with sequences need MM_SEQUENCES, tables with keys that come back MM_RESUME, tables of
+    machines that compare whole scans MM_WHOLE, tables with controllers that pads drive MM_PADS.
     """
     library = folder / "runtime.so"
     defines = [f"-DMM_KEYBOARDS={sizes.keyboards}", f"-DMM_WAITING={sizes.waiting}", f"-DMM_HELD={sizes.held}"]

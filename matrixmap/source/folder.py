@@ -29,7 +29,7 @@ class Folder(Protocol):
         """The ids of a kind: the names of its files without the suffix."""
 
     def misnamed(self, kind: str) -> Iterable[str]:
-        """Names like files of a kind that are not read: they end in `.yml` or in capitals, or are not files."""
+        """Names that look like files of a kind but are not read: they end in `.yml` or capitals, or are not files."""
 
     def read(self, kind: str, id: str) -> bytes | None:
         """The bytes of a file, or None if there is none. OSError if it cannot be read."""
@@ -55,7 +55,7 @@ class DiskFolder:
         return sorted(path.stem for path in found if not path.name.startswith(".") and self._is_own(path))
 
     def misnamed(self, kind: str) -> Iterable[str]:
-        """Names like files of a kind that are not read: they end in `.yml` or in capitals, or are not files."""
+        """Names that look like files of a kind but are not read: they end in `.yml` or capitals, or are not files."""
         folder = self.root / KINDS[kind]
         found = folder.iterdir() if folder.is_dir() else ()
         wrong = (
@@ -71,7 +71,7 @@ class DiskFolder:
         return read_file(path) if self._is_own(path) else None
 
     def _is_own(self, path: Path) -> bool:
-        """Whether a file of this tree exists. A link out of the tree does not count: it could name any file."""
+        """Whether a file of this tree exists. A link out of it does not count: foreign projects could name any file."""
         if not path.is_file():
             return False
         if not (path.is_symlink() or path.parent.is_symlink() or path.parent.parent.is_symlink()):

@@ -61,7 +61,7 @@ def begin_adapter(id: str, netlist: Path, machines: list[str], root: Path | None
 
 
 def _wrong(project: Project, id: str, text: str, path: Path, data: bytes, netlist: Netlist) -> list[Finding]:
-    """Faults of the netlist that no file could mend: undescribed parts, missing pins, nets with one name, sizes."""
+    """Faults of the netlist that no file could mend: undescribed parts, missing pins, pins in two nets, sizes."""
     from matrixmap.board.rules.run import NOT_MATED, check_board
     from matrixmap.model.boards.adapter import Mates
     from matrixmap.model.finding import Finding

@@ -27,7 +27,7 @@ def for_page(texts: Texts) -> Texts:
 
 
 def marked(text: str) -> str:
-    """Text as the content of an element; paired characters for its own direction become an element."""
+    """Text as the content of an element. Characters for a direction of its own stay if they come in pairs."""
     depths = list(accumulate(_DEPTH.get(char, 0) for char in text))
     if not depths or min(depths) < 0 or depths[-1]:
         return markup(text)

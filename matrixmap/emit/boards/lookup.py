@@ -1,4 +1,4 @@
-"""The rows to look up after typing a whole list of presses, in HTML: what each class of faults shows that differs."""
+"""The rows to look up after typing a whole list of presses, in HTML: where each class of faults differs."""
 
 from __future__ import annotations
 

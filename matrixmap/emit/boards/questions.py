@@ -59,7 +59,7 @@ def _nodes(root: Node) -> Iterator[Node]:
     while waiting:
         node = waiting.pop(0)
         yield node
-        # The answer of a board without fault comes first, so that the page reads from top to bottom.
+        # The answers of a board without fault lead to the next question, so that the page reads from top to bottom.
         following = [each for each in node.then.values() if each.then]
         waiting = [
             *(each for each in following if 0 in each.classes),

@@ -56,7 +56,8 @@ class Face:
     """A host key: its place, its print, and what it types in each column, below and above.
 
     `places` has two entries for each column, the lower first; None if the key does nothing, or, in a further column,
-    only what it does without it. `whole` is set instead if the key does the same no matter what is held.
+    only what it does without it. `whole` is set, and says everything, if the key does the same no matter what
+    is held.
     """
 
     cap: Cap

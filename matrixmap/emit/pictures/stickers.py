@@ -75,7 +75,7 @@ class Sticker:
 
 
 def sticker_pages(plan: Plan, cut: Cut, language: str = FALLBACK) -> tuple[str, ...]:
-    """The sheets as SVG documents; none if no key needs a sticker. The language must have a file, the form be drawable.
+    """The sheets as SVG documents; none if no key needs a sticker. Needs a drawable form and a language with a file.
 
     TableError if no table can hold the plan: the table says what a press does. TooSmallError if legends of LEAST do not
     fit.

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     import yaml
 
 OTHER_KIND = {"]": "{", "}": "["}
-"""A closing bracket, and the opening one of the other kind: directly before it, that one was meant as a legend."""
+"""A closing bracket, and the opening one of the other kind: before it, that one was meant as a legend."""
 
 
 @dataclass(frozen=True, slots=True)
