@@ -1,1 +1,1 @@
-"""Two plans side by side: what changes, and what does that mean to the person typing? Then the same in words."""
+"""Two plans side by side: what changes, and what that means to the person typing."""
