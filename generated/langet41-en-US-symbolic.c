@@ -2,13 +2,13 @@
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * langet41-en-US-symbolic: Langet 41, English (United States), symbolic
- * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * Made by matrixmap 0.1.0 from the layout of this name. Do not edit: change the layout and build again.
  * SHA-256 of the plan: 51dc3d9520f9435c041ca0d08976bcc3974b1bb2251b0307c048fc8237bb12ef
  */
 #include "langet41-en-US-symbolic.h"
 #include "mm_at_langet41.h"
 
-/* What strokes ask of the modifiers, in the order of the table below. */
+/* Demands: what a stroke asks of the modifiers, in the order of the table below. */
 enum {
     ASK_NOTHING,
     ASK_LIFT_EBB,
@@ -21,7 +21,7 @@ enum {
     ASK_HOLD_EBB_HOLD_FLOOD,
 };
 
-/* Sequences: several strokes in turn, by the stroke that comes first. */
+/* Sequences: several strokes in a row, named by the first one. */
 enum {
     SEQUENCE_1_EBB_B = 2,
     SEQUENCE_2_FLOOD_H,
@@ -31,9 +31,9 @@ enum {
 
 const uint8_t mm_langet41_en_US_symbolic[MM_LANGET41_EN_US_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 7, 6, 0, /* version; select, sense and direct lines */
-    2, 9, 1, 0, 27, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x72, 1, /* flags: right Alt is an Alt, phantom guard on, Caps Lock kept here, Num Lock kept here, with sequences; rollover: of the machine */
-    102, 0, 29, 1, 8, 0, /* closed at least 102, open at least 285, modifiers lead by 8, in 0.1 ms */
+    2, 9, 1, 0, 27, /* numbers of modifier keys, demands, Caps Lock ranges, chords, groups */
+    0x72, 1, /* flags: right Alt is Alt, phantom guard on, runtime keeps Caps Lock, runtime keeps Num Lock, with sequences; rollover: that of the machine */
+    102, 0, 29, 1, 8, 0, /* close time 102, open time 285, lead time 8, in units of 0.1 ms */
     0, AT_EBB, /* modifier key 0: ebb */
     0, AT_FLOOD, /* modifier key 1: flood */
     0x00, 0x00, /* ASK_NOTHING */
@@ -47,7 +47,7 @@ const uint8_t mm_langet41_en_US_symbolic[MM_LANGET41_EN_US_SYMBOLIC_SIZE] MM_TAB
     0x03, 0x03, /* ASK_HOLD_EBB_HOLD_FLOOD */
     0x04, 0x1D, 1, /* Caps Lock swaps plain with Shift: KeyA to KeyZ */
 
-    /* any level: modifiers, by the mask of their keys */
+    /* any level: modifiers, as masks of modifier keys */
     0x0F, ASK_NOTHING, 3, 4,
     0xE0, 0x01, /* ControlLeft: is ebb (ebb) */
     0xE2, 0x02, /* AltLeft: is flood (flood) */

@@ -2,7 +2,7 @@
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * langet41-en-US-symbolic: Langet 41, English (United States), symbolic
- * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * Made by matrixmap 0.1.0 from the layout of this name. Do not edit: change the layout and build again.
  * SHA-256 of the plan: 51dc3d9520f9435c041ca0d08976bcc3974b1bb2251b0307c048fc8237bb12ef
  */
 #ifndef MM_LANGET41_EN_US_SYMBOLIC_H

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
-/* The layouts built together, by id. Made by matrixmap 0.1.0. */
+/* The layouts of this build, in the order of their ids. Made by matrixmap 0.1.0. */
 #include "mm_layouts.h"
 
 #if MM_LANGET41_DE_DE_POSITIONAL_BUILT

@@ -1,14 +1,14 @@
 /* SPDX-License-Identifier: MIT */
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
-/* The layouts built together, by id. Made by matrixmap 0.1.0. */
+/* The layouts of this build, in the order of their ids. Made by matrixmap 0.1.0. */
 #ifndef MM_LAYOUTS_H
 #define MM_LAYOUTS_H
 
 #include "mm_index.h"
 
 /*
- * Firmware may take some of the layouts only: define MM_LAYOUTS_CHOSEN, and the macro below of each of these as 1,
- * for all files alike. CMakeLists.txt does so for the list MATRIXMAP_LAYOUTS.
+ * To include only some of the layouts: define MM_LAYOUTS_CHOSEN, and the macro below of each one that you want as 1,
+ * for all files alike. CMakeLists.txt does this for the list MATRIXMAP_LAYOUTS.
  */
 #ifdef MM_LAYOUTS_CHOSEN
 #define MM_OTHERS_BUILT 0

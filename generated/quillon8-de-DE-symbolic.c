@@ -2,13 +2,13 @@
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * quillon8-de-DE-symbolic: Quillon 8, German (Germany), symbolic
- * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * Made by matrixmap 0.1.0 from the layout of this name. Do not edit: change the layout and build again.
  * SHA-256 of the plan: 146b7294cc671d8a80549e335ac0fe131225f8fd0dad67e58183a164241e1f84
  */
 #include "quillon8-de-DE-symbolic.h"
 #include "mm_at_quillon8.h"
 
-/* What strokes ask of the modifiers, in the order of the table below. */
+/* Demands: what a stroke asks of the modifiers, in the order of the table below. */
 enum {
     ASK_NOTHING,
     ASK_LIFT_SHIFT,
@@ -23,7 +23,7 @@ enum {
     ASK_HOLD_BLAZON_LIFT_HELM,
 };
 
-/* Dead keys; those that compose nothing on this machine are one. */
+/* Dead keys. All that compose nothing on this machine share one number. */
 enum {
     DEAD_CIRCUMFLEX_ACCENT = 1,
     DEAD_DIAERESIS,
@@ -34,9 +34,9 @@ enum {
 
 const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 11, 1, 0, 41, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x33, 2, /* flags: right Alt is AltGr, phantom guard on, Caps Lock kept here, Num Lock kept here; rollover: of the machine */
-    35, 1, 31, 1, 5, 0, /* closed at least 291, open at least 287, modifiers lead by 5, in 0.1 ms */
+    4, 11, 1, 0, 41, /* numbers of modifier keys, demands, Caps Lock ranges, chords, groups */
+    0x33, 2, /* flags: right Alt is AltGr, phantom guard on, runtime keeps Caps Lock, runtime keeps Num Lock; rollover: that of the machine */
+    35, 1, 31, 1, 5, 0, /* close time 291, open time 287, lead time 5, in units of 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_HELM, /* modifier key 2: helm */
@@ -54,7 +54,7 @@ const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE] MM_TAB
     0x0C, 0x08, /* ASK_HOLD_BLAZON_LIFT_HELM */
     0x04, 0x1D, 1, /* Caps Lock swaps plain with Shift: KeyA to KeyZ */
 
-    /* any level: modifiers, by the mask of their keys */
+    /* any level: modifiers, as masks of modifier keys */
     0x0F, ASK_NOTHING, 3, 5,
     0xE0, 0x04, /* ControlLeft: is helm (helm) */
     0xE1, 0x01, /* ShiftLeft: is shift (shift-left) */
@@ -64,7 +64,7 @@ const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE] MM_TAB
 
     /* after the dead key ^, any level: keys; modifiers pass */
     0x0F, ASK_NOTHING, MM_PAIR_OF(DEAD_CIRCUMFLEX_ACCENT) | 0, 2,
-    0x00, AT_CARET, /* the accent by itself types ^ */
+    0x00, AT_CARET, /* the accent alone types ^ */
     0x2C, AT_CARET, /* Space types ^ */
 
     /* after the dead key ^, plain: keys; modifiers pass */
@@ -95,12 +95,12 @@ const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE] MM_TAB
     0x0F, ASK_NOTHING, 0, 1,
     0x2C, AT_SPACE, /* Space types space */
 
-    /* any level, take back a pending dead key: keys; modifiers pass */
+    /* any level, takes back a pending dead key: keys; modifiers pass */
     0x0F, ASK_NOTHING, MM_TAKES_BACK | 0, 2,
     0x29, AT_ESCAPE, /* Escape types Escape */
     0x2A, AT_ERASE, /* Backspace types Backspace */
 
-    /* any level, drop a pending dead key: keys; modifiers pass */
+    /* any level, drops a pending dead key: keys; modifiers pass */
     0x0F, ASK_NOTHING, MM_DROPS | 0, 8,
     0x28, AT_RETURN, /* Enter types Enter */
     0x2B, AT_TAB, /* Tab types Tab */
@@ -111,7 +111,7 @@ const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE] MM_TAB
     0x52, AT_UP, /* ArrowUp types ArrowUp */
     0x58, AT_RETURN, /* NumpadEnter types Enter */
 
-    /* any level, drop a pending dead key: direct lines; modifiers pass */
+    /* any level, drops a pending dead key: direct lines; modifiers pass */
     0x0F, ASK_NOTHING, MM_DROPS | 1, 1,
     0x48, AT_HAIL, /* Pause types Hail */
 
@@ -129,19 +129,19 @@ const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE] MM_TAB
     0xB6, AT_D8, /* NumpadParenLeft types ( */
     0xB7, AT_D9, /* NumpadParenRight types ) */
 
-    /* any level, drop a pending dead key: keys; lift helm, lift blazon */
+    /* any level, drops a pending dead key: keys; lift helm, lift blazon */
     0x0F, ASK_LIFT_HELM_LIFT_BLAZON, MM_DROPS | 0, 3,
     0x3A, AT_B1, /* F1 types B1 */
     0x3B, AT_B2, /* F2 types B2 */
     0x3C, AT_B3, /* F3 types B3 */
 
-    /* any level, drop a pending dead key: keys; hold helm, lift blazon */
+    /* any level, drops a pending dead key: keys; hold helm, lift blazon */
     0x0F, ASK_HOLD_HELM_LIFT_BLAZON, MM_DROPS | 0, 3,
     0x3D, AT_B1, /* F4 types B4 */
     0x3E, AT_B2, /* F5 types B5 */
     0x3F, AT_B3, /* F6 types B6 */
 
-    /* any level, drop a pending dead key: keys; hold blazon, lift helm */
+    /* any level, drops a pending dead key: keys; hold blazon, lift helm */
     0x0F, ASK_HOLD_BLAZON_LIFT_HELM, MM_DROPS | 0, 3,
     0x40, AT_B1, /* F7 types B7 */
     0x41, AT_B2, /* F8 types B8 */
@@ -222,7 +222,7 @@ const uint8_t mm_quillon8_de_DE_symbolic[MM_QUILLON8_DE_DE_SYMBOLIC_SIZE] MM_TAB
     0x02, ASK_NOTHING, 0, 1,
     0x38, AT_UNDERSCORE, /* Shift+Slash types _ */
 
-    /* Shift, drop a pending dead key: keys; modifiers pass */
+    /* Shift, drops a pending dead key: keys; modifiers pass */
     0x02, ASK_NOTHING, MM_DROPS | 0, 4,
     0x5A, AT_DOWN, /* Numpad2 (Num Lock off) types ArrowDown */
     0x5C, AT_LEFT, /* Numpad4 (Num Lock off) types ArrowLeft */

@@ -2,7 +2,7 @@
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * quillon8-de-DE-symbolic: Quillon 8, German (Germany), symbolic
- * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * Made by matrixmap 0.1.0 from the layout of this name. Do not edit: change the layout and build again.
  * SHA-256 of the plan: 146b7294cc671d8a80549e335ac0fe131225f8fd0dad67e58183a164241e1f84
  */
 #ifndef MM_QUILLON8_DE_DE_SYMBOLIC_H

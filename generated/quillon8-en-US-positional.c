@@ -2,29 +2,29 @@
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * quillon8-en-US-positional: Quillon 8, English (United States), positional
- * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * Made by matrixmap 0.1.0 from the layout of this name. Do not edit: change the layout and build again.
  * SHA-256 of the plan: 17a10ea32c45642584b4d14b359c15c6f994b16f84d739c98207e41f8ba2cdc9
  */
 #include "quillon8-en-US-positional.h"
 #include "mm_at_quillon8.h"
 
-/* What strokes ask of the modifiers, in the order of the table below. */
+/* Demands: what a stroke asks of the modifiers, in the order of the table below. */
 enum {
     ASK_NOTHING,
 };
 
 const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 8, 8, 1, /* version; select, sense and direct lines */
-    4, 1, 0, 0, 4, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x2A, 2, /* flags: right Alt is an Alt, phantom guard on, keys come back, Num Lock kept here; rollover: of the machine */
-    35, 1, 31, 1, 5, 0, /* closed at least 291, open at least 287, modifiers lead by 5, in 0.1 ms */
+    4, 1, 0, 0, 4, /* numbers of modifier keys, demands, Caps Lock ranges, chords, groups */
+    0x2A, 2, /* flags: right Alt is Alt, phantom guard on, keys come back, runtime keeps Num Lock; rollover: that of the machine */
+    35, 1, 31, 1, 5, 0, /* close time 291, open time 287, lead time 5, in units of 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_HELM, /* modifier key 2: helm */
     0, AT_BLAZON, /* modifier key 3: blazon */
     0x00, 0x00, /* ASK_NOTHING */
 
-    /* any level: modifiers, by the mask of their keys */
+    /* any level: modifiers, as masks of modifier keys */
     0x0F, ASK_NOTHING, 3, 5,
     0xE0, 0x04, /* ControlLeft: is helm (helm) */
     0xE1, 0x01, /* ShiftLeft: is shift (shift-left) */
@@ -32,7 +32,7 @@ const uint8_t mm_quillon8_en_US_positional[MM_QUILLON8_EN_US_POSITIONAL_SIZE] MM
     0xE4, 0x04, /* ControlRight: is helm (helm) */
     0xE5, 0x02, /* ShiftRight: is shift (shift-right) */
 
-    /* any level: latches, by the mask of their keys */
+    /* any level: latches, as masks of modifier keys */
     0x0F, ASK_NOTHING, 4, 1,
     0x39, 0x08, /* CapsLock: sets and frees blazon-latch */
 

@@ -2,7 +2,7 @@
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * quillon8-en-US-positional: Quillon 8, English (United States), positional
- * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * Made by matrixmap 0.1.0 from the layout of this name. Do not edit: change the layout and build again.
  * SHA-256 of the plan: 17a10ea32c45642584b4d14b359c15c6f994b16f84d739c98207e41f8ba2cdc9
  */
 #ifndef MM_QUILLON8_EN_US_POSITIONAL_H

@@ -2,13 +2,13 @@
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * ricasso12-fo-fo-FO-symbolic: Ricasso 12, Faroese, Faroese (Faroe Islands), symbolic
- * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * Made by matrixmap 0.1.0 from the layout of this name. Do not edit: change the layout and build again.
  * SHA-256 of the plan: 24f7eb6fc5443282f8b877803bde665d346dd4e04d94031d8553de634ad341b8
  */
 #include "ricasso12-fo-fo-FO-symbolic.h"
 #include "mm_at_ricasso12-fo.h"
 
-/* What strokes ask of the modifiers, in the order of the table below. */
+/* Demands: what a stroke asks of the modifiers, in the order of the table below. */
 enum {
     ASK_NOTHING,
     ASK_LIFT_SHIFT,
@@ -19,7 +19,7 @@ enum {
     ASK_HOLD_SHIFT_LEFT_HOLD_THIRD,
 };
 
-/* Dead keys; those that compose nothing on this machine are one. */
+/* Dead keys. All that compose nothing on this machine share one number. */
 enum {
     DEAD_CIRCUMFLEX_ACCENT = 1,
     DEAD_GRAVE_ACCENT,
@@ -31,9 +31,9 @@ enum {
 
 const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE] MM_TABLE = {
     MM_TABLE_VERSION, 12, 8, 2, /* version; select, sense and direct lines */
-    4, 7, 0, 0, 44, /* how many: modifier keys, demands, caps ranges, chords, groups */
-    0x21, 255, /* flags: right Alt is AltGr, phantom guard off, Num Lock kept here; rollover: none */
-    195, 0, 123, 0, 14, 0, /* closed at least 195, open at least 123, modifiers lead by 14, in 0.1 ms */
+    4, 7, 0, 0, 44, /* numbers of modifier keys, demands, Caps Lock ranges, chords, groups */
+    0x21, 255, /* flags: right Alt is AltGr, phantom guard off, runtime keeps Num Lock; rollover: no limit */
+    195, 0, 123, 0, 14, 0, /* close time 195, open time 123, lead time 14, in units of 0.1 ms */
     0, AT_SHIFT_LEFT, /* modifier key 0: shift-left */
     0, AT_SHIFT_RIGHT, /* modifier key 1: shift-right */
     0, AT_THIRD, /* modifier key 2: third */
@@ -46,7 +46,7 @@ const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE
     0x07, 0x04, /* ASK_HOLD_THIRD_LIFT_SHIFT */
     0x07, 0x05, /* ASK_HOLD_SHIFT_LEFT_HOLD_THIRD */
 
-    /* any level: modifiers, by the mask of their keys */
+    /* any level: modifiers, as masks of modifier keys */
     0x0F, ASK_NOTHING, 3, 4,
     0xE0, 0x08, /* ControlLeft: is duty (duty) */
     0xE1, 0x01, /* ShiftLeft: is shift (shift-left) */
@@ -55,7 +55,7 @@ const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE
 
     /* after the dead key ^, any level: keys; hold third, lift shift */
     0x0F, ASK_HOLD_THIRD_LIFT_SHIFT, MM_PAIR_OF(DEAD_CIRCUMFLEX_ACCENT) | 0, 1,
-    0x00, AT_APOSTROPHE, /* the accent by itself types ^ */
+    0x00, AT_APOSTROPHE, /* the accent alone types ^ */
 
     /* after the dead key ^, plain or Shift: keys; hold third, lift shift */
     0x03, ASK_HOLD_THIRD_LIFT_SHIFT, MM_PAIR_OF(DEAD_CIRCUMFLEX_ACCENT) | 0, 1,
@@ -71,7 +71,7 @@ const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE
 
     /* after the dead key `, any level: keys; hold third, lift shift */
     0x0F, ASK_HOLD_THIRD_LIFT_SHIFT, MM_PAIR_OF(DEAD_GRAVE_ACCENT) | 0, 1,
-    0x00, AT_PERIOD, /* the accent by itself types ` */
+    0x00, AT_PERIOD, /* the accent alone types ` */
 
     /* after the dead key `, Shift: keys; hold third, lift shift */
     0x02, ASK_HOLD_THIRD_LIFT_SHIFT, MM_PAIR_OF(DEAD_GRAVE_ACCENT) | 0, 1,
@@ -83,7 +83,7 @@ const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE
 
     /* after the dead key ~, any level: keys; hold third, lift shift */
     0x0F, ASK_HOLD_THIRD_LIFT_SHIFT, MM_PAIR_OF(DEAD_TILDE) | 0, 1,
-    0x00, AT_MINUS, /* the accent by itself types ~ */
+    0x00, AT_MINUS, /* the accent alone types ~ */
 
     /* after the dead key ~, plain or Shift: keys; hold third, lift shift */
     0x03, ASK_HOLD_THIRD_LIFT_SHIFT, MM_PAIR_OF(DEAD_TILDE) | 0, 1,
@@ -122,16 +122,16 @@ const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE
     0x56, AT_PAD_MINUS, /* NumpadSubtract types - */
     0x57, AT_PAD_PLUS, /* NumpadAdd types + */
 
-    /* any level, keep a pending dead key: keys; modifiers pass */
+    /* any level, keeps a pending dead key: keys; modifiers pass */
     0x0F, ASK_NOTHING, MM_KEEPS | 0, 1,
     0x39, AT_LOCK, /* CapsLock types CapsLock */
 
-    /* any level, take back a pending dead key: keys; modifiers pass */
+    /* any level, takes back a pending dead key: keys; modifiers pass */
     0x0F, ASK_NOTHING, MM_TAKES_BACK | 0, 2,
     0x29, AT_LEAVE, /* Escape types Escape */
     0x2A, AT_ERASE, /* Backspace types Backspace */
 
-    /* any level, drop a pending dead key: keys; modifiers pass */
+    /* any level, drops a pending dead key: keys; modifiers pass */
     0x0F, ASK_NOTHING, MM_DROPS | 0, 24,
     0x28, AT_RETURN, /* Enter types Enter */
     0x2B, AT_TAB, /* Tab types Tab */
@@ -158,7 +158,7 @@ const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE
     0x52, AT_UP, /* ArrowUp types ArrowUp */
     0x58, AT_PAD_ENTER, /* NumpadEnter types Enter */
 
-    /* any level, drop a pending dead key: direct lines; modifiers pass */
+    /* any level, drops a pending dead key: direct lines; modifiers pass */
     0x0F, ASK_NOTHING, MM_DROPS | 1, 2,
     0x44, AT_HUSH, /* F11 types Hush */
     0x48, AT_SUMMON, /* Pause types Summon */
@@ -246,7 +246,7 @@ const uint8_t mm_ricasso12_fo_fo_FO_symbolic[MM_RICASSO12_FO_FO_FO_SYMBOLIC_SIZE
     0x38, AT_MINUS, /* Slash types - */
     0x64, AT_LESS, /* IntlBackslash types < */
 
-    /* Shift, drop a pending dead key: keys; modifiers pass */
+    /* Shift, drops a pending dead key: keys; modifiers pass */
     0x02, ASK_NOTHING, MM_DROPS | 0, 11,
     0x59, AT_PAD1, /* Numpad1 (Num Lock off) types 1 */
     0x5A, AT_PAD2, /* Numpad2 (Num Lock off) types 2 */

@@ -2,7 +2,7 @@
 /* SPDX-FileCopyrightText: 2026 The matrixmap contributors */
 /*
  * ricasso12-fo-fo-FO-symbolic: Ricasso 12, Faroese, Faroese (Faroe Islands), symbolic
- * Made by matrixmap 0.1.0 from the layout of this name; change that and build again.
+ * Made by matrixmap 0.1.0 from the layout of this name. Do not edit: change the layout and build again.
  * SHA-256 of the plan: 24f7eb6fc5443282f8b877803bde665d346dd4e04d94031d8553de634ad341b8
  */
 #ifndef MM_RICASSO12_FO_FO_FO_SYMBOLIC_H

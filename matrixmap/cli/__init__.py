@@ -1,1 +1,1 @@
-"""The command line: one thin module a command."""
+"""The command line: one thin module for each command."""

@@ -1,4 +1,4 @@
-"""Writing files so that a reader never sees half of them, and nothing is written unless all could be."""
+"""Writes files so that a reader never sees half of one, and so that either all or none are written."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from matrixmap.cli.main import UsageError
 
 
 def write_all(folder: Path, texts: Mapping[str, str | bytes]) -> None:
-    """Write every text (in UTF-8) or content under its name in a folder, all or nothing as `write_files` does."""
+    """Writes every text (in UTF-8) or content under its name in a folder; all or nothing, as `write_files` does."""
     write_files({folder / name: text for name, text in texts.items()})
 
 
 def write_files(texts: Mapping[Path, str | bytes]) -> None:
-    """Write every text (in UTF-8) or content to its path: to temporary files first, which are then renamed.
+    """Writes every text (in UTF-8) or content to its path: first to temporary files, which are then renamed.
 
-    Folders that are not there are made. A file that is there keeps its mode; a new one gets that of the umask.
+    Missing folders are made. An existing file keeps its mode; a new one gets that of the umask.
     Raises UsageError, with nothing changed, if one cannot be written.
     """
     pending: list[tuple[Path, Path]] = []
@@ -46,13 +46,13 @@ def write_files(texts: Mapping[Path, str | bytes]) -> None:
 
 
 def refuse_what_is_no_file(path: Path) -> None:
-    """UsageError for a pipe, a socket or a device, on which reading could wait for ever or never end."""
+    """UsageError for a pipe, a socket or a device: reading could block for ever or never end."""
     if path.exists() and not path.is_file() and not path.is_dir():
         raise UsageError(f"cannot read {path}: it is not a file")
 
 
 def read_named(name: str) -> bytes:
-    """The bytes of a file that a call names; UsageError if it cannot be read."""
+    """The bytes of a file named in a call; UsageError if it cannot be read."""
     from matrixmap.source.folder import read_file
 
     path = Path(name)
@@ -64,7 +64,7 @@ def read_named(name: str) -> bytes:
 
 
 def read_text(path: Path) -> str | None:
-    """The text of a file, None if there is none or it is not text."""
+    """The text of a file; None if it does not exist or is not text."""
     try:
         return path.read_bytes().decode("utf-8") if path.is_file() else None
     except (FileNotFoundError, IsADirectoryError, NotADirectoryError, UnicodeDecodeError):

@@ -1,4 +1,4 @@
-"""Opening what a command reads besides the files of a project: a file, a pipe, standard input."""
+"""Opens what a command reads in addition to the files of a project: a file, a pipe, standard input."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ STDIN = "-"
 
 
 def open_input(path: Path) -> BinaryIO:
-    """A file for reading, or standard input for `-`; a named pipe is not waited for until somebody writes.
+    """A file for reading, or standard input for `-`. Does not wait for a writer of a named pipe.
 
-    OSError if it cannot be read. The caller reads no more than the limit of what it expects, for a device has no end.
+    OSError if it cannot be read. The caller must limit the bytes that it reads, because a device has no end.
     """
     if str(path) == STDIN:
         return sys.stdin.buffer

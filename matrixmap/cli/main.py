@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 class Command(NamedTuple):
-    """A command: the room of `cli/` that its module is in, and its line in the help."""
+    """A command: the room of `cli/` with its module, and its line in the help."""
 
     room: str
     line: str
@@ -52,7 +52,7 @@ COMMANDS = {
     "explain": Command("look", "Explain a rule, with a bad and a good example."),
     "completion": Command("look", "Print a script that completes commands and ids in bash, zsh or fish."),
 }
-"""Commands by name, which is also the name of the module. Modules load when they are called."""
+"""Commands by name, which is also the name of the module. A module is loaded when it is called."""
 
 HELP = """Join a home computer's key matrix, a modern keyboard and a layout into C tables.
 
@@ -63,25 +63,25 @@ OUR_FAULT = 70
 """The exit code of a fault of this program: EX_SOFTWARE of sysexits.h (4.3BSD)."""
 
 INTERRUPTED = 130
-"""The exit code of an interrupt, as shells have it: 128 and the number of SIGINT (common practice). 1 would read as findings."""
+"""The exit code of an interrupt, as in shells: 128 plus the number of SIGINT (common practice). 1 means findings."""
 
 QUIET_ALLOCATIONS = 100_000
-"""Allocations between two looks for circles in memory."""
+"""Allocations between two searches for reference cycles."""
 
 
 class UsageError(Exception):
-    """The call cannot be carried out as it stands: the text says why. Exit code 2."""
+    """The call cannot be carried out as written; the text says why. Exit code 2."""
 
 
 def make_app() -> typer.Typer:
-    """An application without completion, rich help or rich tracebacks, all of which cost start-up time."""
+    """An application without completion, rich help or rich tracebacks: all of these cost start-up time."""
     import typer
 
     return typer.Typer(rich_markup_mode=None, add_completion=False, pretty_exceptions_enable=False)
 
 
 def help_text() -> str:
-    """What `matrixmap` and `matrixmap --help` print, in 80 columns. All is at hand, so that it loads neither a command nor Typer."""
+    """The output of `matrixmap` and `matrixmap --help`, in 80 columns. It needs neither a command nor Typer."""
     from textwrap import wrap
 
     options = {"--version": "Print the version and exit.", "--help": "Show this message and exit."}
@@ -107,7 +107,7 @@ def _print_version(wanted: bool) -> None:
 
 
 def make_program() -> typer.Typer:
-    """The commands as one, with the options that stand before them. Typer takes longer to load than a small command to run."""
+    """The commands as one, with the options in front of them. Typer loads more slowly than a small command runs."""
     from importlib import import_module
 
     import typer
@@ -117,7 +117,7 @@ def make_program() -> typer.Typer:
     from matrixmap.cli.values import read_plainly, with_plain_values
 
     class Group(typer.core.TyperGroup):
-        """Commands by name, each loaded when it is asked for."""
+        """Commands by name, each loaded on demand."""
 
         def get_params(self, ctx: Any) -> list[Any]:
             return read_plainly(super().get_params(ctx))
@@ -157,7 +157,7 @@ def make_program() -> typer.Typer:
 
 
 class _FaultsOfOurs:
-    """Tells of an exception that nothing above expects, which is a fault of this program, and exits with a code of its own."""
+    """Reports an unexpected exception, which is a fault of this program, and exits with a code of its own."""
 
     def __enter__(self) -> None:
         pass
@@ -183,7 +183,8 @@ class _FaultsOfOurs:
 
 def run() -> NoReturn:
     """Run the command line and exit: 0 clean, 1 findings, 2 unusable input or arguments, 70 a fault of this program, 130 an interrupt."""
-    # A command makes thousands of values that stay, none of them in a circle: looking for circles took a fifth of a check.
+    # A command makes thousands of lasting values, none of them in a cycle: searching for cycles took a fifth of a
+    # check.
     gc.set_threshold(QUIET_ALLOCATIONS)
     make_streams_safe()
     with _FaultsOfOurs():
@@ -198,7 +199,7 @@ def _run() -> int | str | None:
     except UsageError as error:
         code = _complain(str(error))
     except BrokenPipeError:
-        # Whoever read our output has enough.
+        # The reader of our output has enough.
         _leave_stdout()
         code = 0
     except OSError as error:
@@ -212,25 +213,25 @@ def _run() -> int | str | None:
 
 
 def _leave_stdout() -> None:
-    """What is still to be written there is lost: Python would complain again while closing it."""
+    """Discards what is still to be written there: Python would complain again while closing it."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _run_app() -> int | str | None:
     words = sys.argv[1:]
     if words in ([], ["--help"]):
-        # A call without a command is none that can be carried out, and all help is the best answer.
+        # A call without a command cannot be carried out; the full help is the best answer.
         (sys.stdout if words else sys.stderr).write(help_text())
         return 0 if words else 2
     try:
         code = make_program()(prog_name="matrixmap", standalone_mode=False)
     except SystemExit as end:
-        # The command-line library makes exit code 1 of a closed pipe, which would read as findings.
+        # For a closed pipe, the command-line library exits with 1, which would mean findings.
         if isinstance(end.__context__, BrokenPipeError):
             raise end.__context__ from None
         return end.code
     except _library_faults() as fault:
-        # The library tells of a bad call in lines of its own; here all read alike.
+        # The library reports a bad call in its own form; here, all reports look alike.
         raise UsageError(_in_our_words(fault)) from fault
     except _aborted() as end:
         raise SystemExit(INTERRUPTED) from end
@@ -238,21 +239,21 @@ def _run_app() -> int | str | None:
 
 
 def _library_faults() -> type[Exception]:
-    """What the command-line library raises for a bad call: the first of its kind, which it has under no name of its own."""
+    """What the command-line library raises for a bad call: the base class, which it does not export."""
     from typer import BadParameter
 
     return next(kind for kind in BadParameter.__mro__ if kind.__name__ == "ClickException")
 
 
 def _aborted() -> type[Exception]:
-    """What the library makes of an interrupt."""
+    """What the library raises for an interrupt."""
     from typer import Abort
 
     return Abort
 
 
 def _in_our_words(fault: Any) -> str:
-    """A fault of the call that the command-line library found, in one sentence with the command whose help tells more."""
+    """A fault of the call found by the command-line library, in one sentence, with the command for more help."""
     text = fault.format_message().rstrip(".")
     text = (text[:1].lower() + text[1:]).replace("\n", " ")
     command = getattr(getattr(fault, "ctx", None), "command_path", "matrixmap")

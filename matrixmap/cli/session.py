@@ -1,4 +1,4 @@
-"""What every command shares: the project, the layouts asked for, and how findings are printed."""
+"""What all commands share: the project, the requested layouts, and the printing of findings."""
 
 from __future__ import annotations
 
@@ -34,11 +34,11 @@ FailOnOption = typer.Option(
     help="Exit with 1 if there are findings of this severity or a worse one.",
 )
 FAIL_ON = {"error": 3, "warning": 2, "none": 4}
-"""The choices of it, each with the least severity that fails."""
+"""Its choices, each with the least severity that fails."""
 
 
 def open_project(root: Path | None) -> Project:
-    """The project in a folder, with the shipped data behind it."""
+    """The project in a folder, followed by the shipped data."""
     from matrixmap.check.registry import known_slugs
     from matrixmap.source.folder import DiskFolder, shipped_folder
     from matrixmap.source.kinds.project import Project
@@ -56,19 +56,19 @@ def open_project(root: Path | None) -> Project:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """A layout that was asked for: its name as given, and what reading it gave."""
+    """A requested layout: its name as given, and the result of reading it."""
 
     name: str
     loaded: Loaded[Layout]
 
 
 def read_layouts(project: Project, names: Iterable[str]) -> list[Reading]:
-    """The layouts of these names: ids, or paths of YAML files. Without names, those of the first folder that has any."""
+    """Reads the layouts with these names (ids or paths of YAML files), else those of the first folder that has any."""
     return [Reading(name=name, loaded=_read_layout(project, name)) for name in layout_names(project, names)]
 
 
 def layout_names(project: Project, names: Iterable[str]) -> list[str]:
-    """These names, each once; without any, the ids of the layouts of the first folder that has some."""
+    """These names, each once; without any, the ids of the layouts in the first folder that has some."""
     return list(dict.fromkeys(names)) or _default_layouts(project)
 
 
@@ -105,13 +105,13 @@ def _read_layout(project: Project, name: str) -> Loaded[Layout]:
 
 
 def shortened(project: Project, kind: str, name: str) -> str:
-    """The id that a part of one stands for, such as `de-DE`, where only one has that part; else the name as it is.
+    """The id that a part of it stands for, such as `de-DE`, if only one id has that part; else the name as written.
 
-    A part begins and ends at a hyphen or an end. UsageError where several ids have it.
+    A part begins and ends at a hyphen or an end. UsageError if several ids have it.
     """
     from matrixmap.source.report import named
 
-    # Who names a machine whole means the machine.
+    # A complete name of a machine means the machine.
     if not name or project.has(kind, name) or (kind == "layout" and project.has("machine", name)):
         return name
     fitting = [id for id in project.ids(kind) if f"-{name.lower()}-" in f"-{id.lower()}-"]
@@ -130,7 +130,7 @@ def _refuse_other_kinds(name: str, data: bytes) -> None:
 
 
 def _instead(kind: str, id: str, file: str) -> str:
-    """Which commands take a machine or a host."""
+    """The commands that take a machine or a host."""
     pair = f"--machine {id} --host en-US" if kind == "machine" else f"--machine ID --host {id}"
     return (
         f"matrixmap tidy --check {file} says what is wrong in it, and matrixmap new layout {id}-layout {pair} begins "
@@ -139,7 +139,7 @@ def _instead(kind: str, id: str, file: str) -> str:
 
 
 def usable(readings: Iterable[Reading]) -> list[Layout]:
-    """The layouts, if all could be read; else their findings go to stderr and the program ends with exit code 2."""
+    """The layouts, if all can be read; otherwise their findings go to stderr and the program ends with exit code 2."""
     listed = list(readings)
     findings = [finding for reading in listed for finding in reading.loaded.findings]
     if findings:
@@ -149,12 +149,12 @@ def usable(readings: Iterable[Reading]) -> list[Layout]:
 
 
 def one_layout(project: Project, name: str) -> Layout:
-    """The one layout that a command works on."""
+    """The one layout of a command."""
     return usable(read_layouts(project, [name]))[0]
 
 
 def one_machine(project: Project, name: str) -> Machine:
-    """The one machine that a command works on: an id, or a YAML file; else its findings go to stderr, with exit code 2."""
+    """The one machine of a command: an id, or a YAML file; otherwise its findings go to stderr, with exit code 2."""
     from matrixmap.source.folder import SUFFIX
     from matrixmap.source.kinds.kind import kind_of
 
@@ -171,7 +171,7 @@ def one_machine(project: Project, name: str) -> Machine:
 
 
 def usable_one(project: Project, kind: str, name: str, loaded: Loaded[Value] | None) -> Value:
-    """What was read of the one file that a command works on; else why there is none, with exit code 2."""
+    """The value of the one file of a command; otherwise the reason why there is none, with exit code 2."""
     from matrixmap.source.report import named, nearest
 
     if loaded is None:
@@ -185,7 +185,7 @@ def usable_one(project: Project, kind: str, name: str, loaded: Loaded[Value] | N
 
 
 def one_plan(project: Project, name: str) -> Plan:
-    """The plan of the one layout that a command works on; UsageError if no table can hold it."""
+    """The plan of the one layout of a command; UsageError if no table can hold it."""
     from matrixmap.join.plan import compile_plan
     from matrixmap.press.table.make import TableError, make_table
 
@@ -198,7 +198,7 @@ def one_plan(project: Project, name: str) -> Plan:
 
 
 def print_reading_findings(findings: Iterable[Finding]) -> None:
-    """Each reading finding once, as `file:line:column: slug: text`, on stderr."""
+    """Prints each reading finding once, as `file:line:column: slug: text`, on stderr."""
     from matrixmap.model.words import shown
     from matrixmap.source.report import listed
 
@@ -210,7 +210,7 @@ def print_reading_findings(findings: Iterable[Finding]) -> None:
 
 
 def print_overrides(project: Project, names: Iterable[str]) -> None:
-    """One line on stderr that names the user's files that these layouts use in place of shipped ones, if there are any."""
+    """Prints one line on stderr with the user's files that these layouts use in place of shipped ones, if any."""
     readings = read_layouts(project, names)
     used = {file for reading in readings for file, _ in reading.loaded.inputs}
     hiding = [
@@ -227,7 +227,7 @@ def print_overrides(project: Project, names: Iterable[str]) -> None:
 
 
 def print_not_read(project: Project) -> None:
-    """A line on stderr for each file of the user's that looks like one of a project and is not read."""
+    """Prints a line on stderr for each of the user's files that looks like one of a project but is not read."""
     from matrixmap.model.words import shown
     from matrixmap.source.folder import KINDS
     from matrixmap.source.kinds.project import why_not_read
@@ -248,14 +248,14 @@ def make_console(stderr: bool = False) -> Console:
 
 
 PIPE_WIDTH = 200
-"""Columns of the longest line where no terminal says how wide it is."""
+"""Columns of the longest line if no terminal gives its width."""
 
 TERMINAL_WIDTHS = (40, 80)
 """The least and the most columns of a line on a terminal: longer lines are hard to read."""
 
 
 def line_width() -> int:
-    """How many columns a line of prose has on stdout."""
+    """The columns of a line of prose on stdout."""
     import shutil
     import sys
 
@@ -266,9 +266,9 @@ def line_width() -> int:
 
 
 def print_rows(rows: Sequence[tuple[str, ...]]) -> None:
-    """A table whose first row are titles, the first column to the left and the others to the right.
+    """Prints a table with titles in the first row, the first column left-aligned and the others right-aligned.
 
-    Where a line would be wider than the terminal, each row stands as a paragraph: its first cell, then title and value.
+    If a line would be wider than the terminal, each row becomes a paragraph: its first cell, then title and value.
     Nothing is cut.
     """
     from matrixmap.form.parts.wrapping import wrapped
@@ -305,7 +305,7 @@ def choose_fail_on(chosen: str) -> int:
 
 
 def print_written(format: str, files: Iterable[Path], **more: object) -> None:
-    """The files that a command wrote: a line each, or as JSON with what else there is to say."""
+    """Prints the files that a command wrote: one line each, or as JSON with further facts."""
     paths = [str(path) for path in files]
     if format == "json":
         print_json({"files": paths, **more})
@@ -315,7 +315,7 @@ def print_written(format: str, files: Iterable[Path], **more: object) -> None:
 
 
 def print_json(value: object) -> None:
-    """A value as JSON on stdout: UTF-8 whatever the terminal's encoding is, indented, keys in the order given."""
+    """Prints a value as JSON on stdout: always UTF-8, indented, keys in the given order."""
     from matrixmap.model.words import json_text
 
     typer.echo(json_text(value).encode("utf-8"))

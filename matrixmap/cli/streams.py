@@ -1,4 +1,4 @@
-"""The standard streams made safe: one that is closed leads nowhere, and what stderr cannot take is dropped."""
+"""Makes the standard streams safe: a closed one leads nowhere, and output that stderr cannot take is dropped."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ READ, WRITE, ERROR = 0, 1, 2
 
 
 class Unheard(io.RawIOBase):
-    """Writes to stderr; what cannot be written there is lost, for nobody could be told."""
+    """Writes to stderr and drops what cannot be written there, because nobody could be told."""
 
     def writable(self) -> bool:
         return True
@@ -30,9 +30,9 @@ class Unheard(io.RawIOBase):
 
 
 def make_streams_safe() -> None:
-    """Open closed streams on nothing, and let no stream end the program for want of a reader or a character.
+    """Opens closed streams on nothing, so that no missing reader or character ends the program.
 
-    Else the next file to be opened would take the place of a closed stream, and messages would be written into it.
+    Otherwise the next opened file would replace a closed stream, and messages would be written into that file.
     """
     while (descriptor := os.open(os.devnull, os.O_RDWR)) <= ERROR:
         os.set_inheritable(descriptor, True)
@@ -45,6 +45,6 @@ def make_streams_safe() -> None:
         encoding = sys.stderr.encoding if sys.stderr else "utf-8"
         sys.stderr = io.TextIOWrapper(io.BufferedWriter(Unheard()), encoding=encoding, line_buffering=True)
     for stream in (sys.stdout, sys.stderr):
-        # Where the terminal's encoding lacks a character, its code point is better than an end of the program.
+        # If the terminal's encoding lacks a character, its code point is better than an end of the program.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")

@@ -1,13 +1,13 @@
-"""A folder written at one stroke: it is wholly old or wholly new, whatever ends the program, and nobody else's file is lost.
+"""Writes a folder in one step: it is either all old or all new, however the program ends, and no foreign file is lost.
 
-The new folder is made beside the old one. What is not ours is hard-linked into it, and the two are swapped. Then sub-folders
-move over, and the old folder is removed:
+The new folder is made beside the old one. Files that are not ours are hard-linked into it, and the two are swapped.
+Then sub-folders move over, and the old folder is removed:
 
     out/               the old one, then the new one
     .out.matrixmap-new the new one, then the old one, then gone
-    .out.matrixmap-old the old one, where the system cannot swap but only rename
+    .out.matrixmap-old the old one, if the system cannot swap but only rename
 
-Where the folder cannot be renamed, files are replaced one by one. A hidden folder within keeps the old ones until all are.
+If the folder cannot be renamed, files are replaced one by one. A hidden folder inside keeps the old ones until all are.
 """
 
 from __future__ import annotations
@@ -26,9 +26,9 @@ from pathlib import Path
 
 NEW, OLD, MADE = "new", "old", "made"
 WITHIN = ".matrixmap-new"
-"""The hidden folder, where files are replaced one by one."""
+"""The hidden folder in use while files are replaced one by one."""
 LONGEST_NAME = 200
-"""Bytes of a folder's name that leave room for the name of the one beside it (255 on most disks)."""
+"""Bytes of a folder's name that leave room for the name of the folder beside it (255 on most disks)."""
 NO_SWAP = frozenset({errno.EBUSY, errno.EXDEV, errno.EPERM, errno.EACCES})
 """A mount, another disk, or another owner's folder: it cannot be renamed, but its files may be replaceable."""
 NO_LOCK = frozenset({errno.ENOLCK, errno.ENOTSUP, errno.EINVAL, errno.EBADF, errno.EACCES})
@@ -41,7 +41,7 @@ AT_FDCWD = -100
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ledger:
-    """How a folder tells which files in it are ours: the file that names them, and how it is read."""
+    """How a folder shows which of its files are ours: the file that names them, and how to read it."""
 
     name: str
     read: Callable[[Path], Collection[str]]
@@ -49,7 +49,7 @@ class Ledger:
 
 @contextmanager
 def parents_made(folder: Path) -> Iterator[None]:
-    """The folders above this one are made; those that were not there go again if what follows fails."""
+    """Makes the folders above this one; if the code that follows fails, the new ones are removed again."""
     made = [path for path in folder.parents if not path.exists()]
     done = False
     try:
@@ -65,7 +65,7 @@ def parents_made(folder: Path) -> Iterator[None]:
 
 @contextmanager
 def locked(folder: Path) -> Iterator[None]:
-    """Nobody else writes this folder meanwhile; a second one waits. The parent must be there. OSError if it is not.
+    """Keeps others from writing this folder; a second writer waits. The parent must exist, else OSError.
 
     The lock is on the parent, and the system drops it when the program ends in any way: no file stays.
     """
@@ -82,13 +82,13 @@ def _take_lock(folder: Path) -> int:
     while True:
         try:
             descriptor = _lock_of_unix(folder.parent)
-            # While we waited, the parent may have been swapped too.
+            # During the wait, the parent may have been swapped, too.
             if os.path.samestat(os.fstat(descriptor), folder.parent.stat()):
                 return descriptor
         except OSError as error:
             if error.errno not in NO_LOCK:
                 raise
-            # A file among the temporary ones stands for the folder.
+            # A file among the temporary ones represents the folder.
             return _lock_of_unix(_lock_file(folder), os.O_CREAT)
         os.close(descriptor)
 
@@ -114,7 +114,7 @@ def _lock_file(folder: Path) -> Path:
 
 
 def _lock_of_windows(folder: Path) -> int:
-    """The same on a system that locks files only."""
+    """The same on a system that locks only files."""
     import msvcrt
     import time
 
@@ -129,18 +129,18 @@ def _lock_of_windows(folder: Path) -> int:
 
 
 def beside(folder: Path, which: str) -> Path:
-    """The folder that stands beside another while that is written."""
+    """The folder beside another one while that is written."""
     return folder.parent / f".{folder.name}.matrixmap-{which}"
 
 
 def left_beside(folder: Path) -> list[Path]:
-    """What a run left beside a folder."""
+    """What an earlier run left beside a folder."""
     others = [beside(folder, which) for which in (OLD, NEW)] if _has_room_beside(folder) else []
     return [path for path in others if _is_folder(path)]
 
 
 def recover(folder: Path, ledger: Ledger) -> None:
-    """Put right what a killed run left: bring back what is not ours, remove the rest. OSError if that fails.
+    """Repairs what a killed run left: brings back what is not ours, removes the rest. OSError if that fails.
 
     The caller holds the lock.
     """
@@ -157,7 +157,7 @@ def recover(folder: Path, ledger: Ledger) -> None:
 
 
 def _bring_back(left: Path, folder: Path, ledger: Ledger) -> None:
-    """Move what is not ours and not in the folder back to it, and remove what is left of the other."""
+    """Moves what is not ours and missing in the folder back to it, and removes the rest of the other folder."""
     ours = ledger.read(left)
     for name in _names(left):
         path, target = left / name, folder / name
@@ -177,9 +177,9 @@ def _bring_back(left: Path, folder: Path, ledger: Ledger) -> None:
 
 
 def write_folder(folder: Path, contents: Mapping[str, bytes], gone: Collection[str], ledger: Ledger) -> None:
-    """Write these files and remove those that are gone; all else in the folder stays. OSError, and all as it was, if it fails.
+    """Writes these files and removes those that are gone; all else in the folder stays. OSError, with all as it was.
 
-    The caller holds the lock and has recovered the folder. Modes stay as they are; what is new gets those of the umask.
+    The caller holds the lock and has recovered the folder. Modes stay as they are; new files get those of the umask.
     What cannot be removed at the end stays beside the folder for the next run.
     """
     if _can_be_renamed(folder):
@@ -194,7 +194,7 @@ def write_folder(folder: Path, contents: Mapping[str, bytes], gone: Collection[s
 
 
 def _can_be_renamed(folder: Path) -> bool:
-    """Whether nothing seen from here speaks against it: a mount, the current folder in it, missing rights, a long name."""
+    """Whether there is no visible obstacle: a mount, the current folder inside it, missing rights, a long name."""
     here = Path.cwd()
     return (
         folder not in (here, *here.parents)
@@ -217,7 +217,7 @@ def _write_beside(folder: Path, contents: Mapping[str, bytes], gone: Collection[
     stage.mkdir()
     try:
         _take_after(folder, stage)
-        # The ledger comes first: whoever finds this folder half made must know what is ours.
+        # The ledger comes first: if this folder is found half made, it must show what is ours.
         for name in sorted(contents, key=lambda name: (name != ledger.name, name)):
             _create(stage / name, contents[name], _mode(folder / name))
         for name in _names(folder) if folder.exists() else ():
@@ -235,7 +235,7 @@ def _write_beside(folder: Path, contents: Mapping[str, bytes], gone: Collection[
 
 
 def _swap_with(stage: Path, folder: Path, replaced: Collection[str], twins: Mapping[str, os.stat_result]) -> None:
-    """Swap the new folder with the old one and move over what no link could stand for; undo it all if that fails."""
+    """Swaps the new folder with the old one and moves over what could not be linked; undoes it all if that fails."""
     exchange(stage, folder)
     moved: list[str] = []
     done = False
@@ -244,7 +244,7 @@ def _swap_with(stage: Path, folder: Path, replaced: Collection[str], twins: Mapp
         for name in _names(stage):
             if name in replaced or (name in twins and _is_as_it_was(stage / name, twins[name])):
                 continue
-            # A folder, or a file that somebody wrote while we worked.
+            # A folder, or a file that somebody wrote in the meantime.
             (stage / name).replace(folder / name)
             moved.append(name)
         _sync(folder)
@@ -257,7 +257,7 @@ def _swap_with(stage: Path, folder: Path, replaced: Collection[str], twins: Mapp
 
 
 def exchange(stage: Path, folder: Path) -> None:
-    """Swap two folders at one stroke; by renames where the system cannot."""
+    """Swaps two folders in one step, or by renames if the system cannot."""
     if not _exchanged_at_once(stage, folder):
         old = beside(folder, OLD)
         folder.rename(old)
@@ -275,7 +275,7 @@ def exchange(stage: Path, folder: Path) -> None:
 
 
 def _exchanged_at_once(stage: Path, folder: Path) -> bool:
-    """Whether the system swapped them; false where it or the disk has no such call."""
+    """Whether the system swapped them; false if it or the disk has no such call."""
     import ctypes
 
     if sys.platform not in ("linux", "darwin"):
@@ -299,7 +299,7 @@ def _exchanged_at_once(stage: Path, folder: Path) -> bool:
 
 
 def _write_within(folder: Path, contents: Mapping[str, bytes], gone: Collection[str]) -> None:
-    """Replace the files one by one. A run that is killed meanwhile is undone by the next one."""
+    """Replaces the files one by one. If this run is killed, the next one undoes it."""
     hidden = folder / WITHIN
     made = not folder.exists()
     done = False
@@ -317,7 +317,7 @@ def _write_within(folder: Path, contents: Mapping[str, bytes], gone: Collection[
                 _link(folder / name, hidden / "part" / name)
         for path in (hidden / NEW, hidden / MADE, hidden / "part", hidden):
             _sync(path)
-        # From here on a killed run is undone.
+        # From here on, a killed run is undone.
         (hidden / "part").rename(hidden / OLD)
         _sync(hidden)
         for name in sorted(contents):
@@ -325,7 +325,7 @@ def _write_within(folder: Path, contents: Mapping[str, bytes], gone: Collection[
         for name in gone:
             (folder / name).unlink()
         _sync(folder)
-        # From here on it is done.
+        # From here on, it is done.
         (hidden / OLD).rename(hidden / "done")
         done = True
     finally:
@@ -339,7 +339,7 @@ def _write_within(folder: Path, contents: Mapping[str, bytes], gone: Collection[
 
 
 def _put_back(folder: Path) -> None:
-    """The files as they were before they were replaced one by one."""
+    """Restores the files that were replaced one by one."""
     hidden = folder / WITHIN
     for name in _names(hidden / MADE):
         path = folder / name
@@ -352,7 +352,7 @@ def _put_back(folder: Path) -> None:
 
 
 def _remove_within(hidden: Path) -> None:
-    # The kept files go last: without them nothing can be put back.
+    # The kept files go last: without them nothing can be restored.
     for which in (NEW, "part", "done", OLD, MADE):
         path = hidden / which
         if path.is_dir():
@@ -363,7 +363,7 @@ def _remove_within(hidden: Path) -> None:
 
 
 def _create(path: Path, content: bytes, mode: int | None) -> None:
-    """A new file on the disk, with a mode or that of the umask."""
+    """Makes a new file on the disk, with a mode or that of the umask."""
     descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
     try:
         rest = memoryview(content)
@@ -377,13 +377,13 @@ def _create(path: Path, content: bytes, mode: int | None) -> None:
 
 
 def _mode(path: Path) -> int | None:
-    """The mode of a file that stands there, None if none does."""
+    """The mode of an existing file, None if there is none."""
     found = _standing(path)
     return stat.S_IMODE(found.st_mode) if found is not None and stat.S_ISREG(found.st_mode) else None
 
 
 def _take_after(folder: Path, stage: Path) -> None:
-    """Owner and mode of the folder that is to be replaced."""
+    """Copies owner and mode of the folder that is to be replaced."""
     found, made = _standing(folder), stage.stat()
     if found is None:
         return
@@ -394,12 +394,12 @@ def _take_after(folder: Path, stage: Path) -> None:
 
 
 def _make_twin(path: Path, twin: Path, twins: dict[str, os.stat_result], replaced: set[str]) -> None:
-    """A file under its name in the new folder too, if it can be; the two are noted."""
+    """Puts a file under its name into the new folder, too, if possible; notes both."""
     found = path.lstat()
     try:
         _link(path, twin)
     except FileExistsError:
-        # On a disk that takes both cases of a letter for one, this is a file that we write.
+        # On a disk that ignores the case of letters, this is a file that we write.
         replaced.add(path.name)
     except shutil.SpecialFileError:
         return
@@ -408,7 +408,7 @@ def _make_twin(path: Path, twin: Path, twins: dict[str, os.stat_result], replace
 
 
 def _link(path: Path, twin: Path) -> None:
-    """A hard link; a copy where there can be none. SpecialFileError for what is no file and cannot be linked."""
+    """A hard link, or a copy if that is impossible. SpecialFileError for what is not a file and cannot be linked."""
     try:
         if os.link in os.supports_follow_symlinks:
             os.link(path, twin, follow_symlinks=False)
@@ -431,7 +431,7 @@ def _is_as_it_was(path: Path, before: os.stat_result) -> bool:
 
 
 def _remove(folder: Path, names: Iterable[str], ledger: Ledger) -> None:
-    """Remove files and the folder that held them, as far as that can be; the ledger goes last, for it tells what is ours."""
+    """Removes files and their folder, as far as possible; the ledger goes last, because it shows what is ours."""
     with suppress(OSError):
         for name in sorted(names, key=lambda name: (name == ledger.name, name)):
             (folder / name).unlink(missing_ok=True)
@@ -439,7 +439,7 @@ def _remove(folder: Path, names: Iterable[str], ledger: Ledger) -> None:
 
 
 def _sync(folder: Path) -> None:
-    """Names in a folder reach the disk."""
+    """Writes the names in a folder to the disk."""
     if os.name == "nt":
         return
     descriptor = os.open(folder, os.O_RDONLY)

@@ -1,6 +1,6 @@
-"""Values of options and arguments, read here where the command-line library would load a validator for them.
+"""Values of options and arguments, read here because the command-line library would load a validator for them.
 
-From 0.29 on, Typer loads pydantic to read any value, which more than doubles the time that a command takes to start.
+From 0.29 on, Typer loads pydantic to read any value, which more than doubles the start-up time of a command.
 """
 
 from __future__ import annotations
@@ -17,10 +17,10 @@ READERS: dict[type, tuple[Callable[[Any], object], str]] = {
     Path: (Path, "path"),
     int: (int, "integer"),
     float: (float, "number"),
-    # A flag is a bool already.
+    # A flag is already a bool.
     bool: (bool, "flag"),
 }
-"""Type -> how a word of the command line becomes one, and what it is called."""
+"""Type -> how a word of the command line becomes one, and its name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class PlainValue:
     type: type
 
     def coerce(self, value: Any, param: Any, ctx: Any) -> Any:
-        """The value of the words that were given, or of a default. typer.BadParameter if a word is none."""
+        """The value of the given words, or of a default. typer.BadParameter if a word is invalid."""
         several = param.multiple or param.nargs != 1
         if value is None:
             return () if several else None
@@ -45,9 +45,9 @@ class PlainValue:
 
 
 def read_plainly(params: list[Any]) -> list[Any]:
-    """The parameters of a command with a reader of ours in each where the library has a place for one.
+    """The parameters of a command, each with a reader of ours if the library has a place for one.
 
-    An older library has no such place and needs none; with a newer one whose place is elsewhere, commands start slower.
+    An older library has no such place and needs none. If a newer one has it elsewhere, commands start more slowly.
     """
     for param in params:
         type = _plain_type(getattr(getattr(param, "type_descriptor", None), "annotation", None))
@@ -62,7 +62,7 @@ def _plain_type(annotation: Any) -> Any:
 
 
 def with_plain_values(command: Any) -> Any:
-    """A command whose parameters, and those of the commands below it, are read plainly; its `--help` is one of them."""
+    """A command with plainly read parameters, including those of its subcommands; its `--help` is one of them."""
     listed = command.get_params
     command.get_params = lambda ctx: read_plainly(listed(ctx))
     for below in getattr(command, "commands", {}).values():

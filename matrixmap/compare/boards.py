@@ -1,4 +1,4 @@
-"""What changed in the adapters and parts of a project, for whoever makes boards."""
+"""What changed in the adapters and parts of a project? For people who make boards."""
 
 from __future__ import annotations
 
@@ -16,16 +16,16 @@ from matrixmap.source.folder import KINDS, SUFFIX
 from matrixmap.source.kinds.project import Loaded
 
 Told = tuple[bool, Section, Words]
-"""Whether a board that is made by the old files is another one now, what kind of thing changed, and the words."""
+"""Whether a board made from the old files is now a different one, the kind of change, and the words."""
 
 Value = TypeVar("Value", Adapter, Part)
 
 
 def board_news(old: Side, new: Side, machines: Mapping[str, str] | None = None) -> Iterator[News]:
-    """The changes of the adapters and parts that a side has in its own folder, each under its name; breaking ones first.
+    """The changes of the adapters and parts in a side's own folder, each under its name; breaking ones first.
 
-    A part is told once, and not again with each adapter that has it. `machines` are old ids of machines and the new ones
-    that took their place.
+    A part is reported once, not again for each adapter with it. `machines` maps old ids of machines to the new ids
+    that replaced them.
     """
     found: list[News] = []
     for id in _own(old, new, "adapter"):
@@ -36,7 +36,7 @@ def board_news(old: Side, new: Side, machines: Mapping[str, str] | None = None) 
 
 
 def board_files(old: Side, new: Side) -> set[str]:
-    """The names of the files of adapters and parts that a side has in its own folder."""
+    """The names of the files of adapters and parts in a side's own folder."""
     return {f"{KINDS[kind]}/{id}{SUFFIX}" for kind in ("adapter", "part") for id in _own(old, new, kind)}
 
 
@@ -105,7 +105,7 @@ def _of_adapter(old: Adapter, new: Adapter, machines: Mapping[str, str]) -> Iter
 
 
 def _of_driver(old: DriverTime | None, new: DriverTime | None) -> Iterator[Told]:
-    """Tables that were built with the board have the old times, so another time of its driver asks for new ones."""
+    """Tables that were built with the board have the old times, so a new time of its driver needs new tables."""
     times = [replace(driver, measured="") if driver is not None else None for driver in (old, new)]
     if times[0] != times[1]:
         yield (
@@ -148,7 +148,7 @@ def _number(value: float | None) -> str:
 
 
 def _nets(adapter: Adapter) -> dict[str, frozenset[str]]:
-    """The nets by name, each with its pins as people write them."""
+    """The nets by name, each with its pins in the form that people write."""
     return {net.name: frozenset(map(adapter.pin_name, net.pins)) for net in adapter.nets}
 
 
@@ -206,7 +206,7 @@ WIRED = {
     "wires": "its wires",
     "key_pin": "its blanked pin",
 }
-"""Fields of which a change makes another board."""
+"""Fields that make a different board if they change."""
 
 STATED = {
     "power": "what its supply pins take and give",
@@ -217,7 +217,7 @@ STATED = {
     "times": "its times",
     "tolerates_v": "the most volts that its pins tolerate",
 }
-"""Fields that say what the part bears and gives: a board stays what it is, but what is known of it is another."""
+"""Fields that say what the part withstands and supplies: the board stays the same, but the knowledge of it changes."""
 
 
 def _of_part(old: Part, new: Part) -> Iterator[Told]:
@@ -231,7 +231,7 @@ def _of_part(old: Part, new: Part) -> Iterator[Told]:
 
 
 def _field_words(words: str, was: object, now: object, pins: Mapping[str, str]) -> Words:
-    """A number with what it was; of what each pin has, the pins of which it differs."""
+    """A number with its old value; for values per pin, the pins with a difference."""
     if isinstance(was, float | int | None) and isinstance(now, float | int | None) and not isinstance(now, bool):
         return say(f"{words}: {{}}, was {{}}", _number(now), _number(was))
     if isinstance(was, Mapping) and isinstance(now, Mapping):

@@ -1,4 +1,4 @@
-"""Two sides of a comparison, layout by layout: which are the same under another name, what is broken, what is untouched."""
+"""Two sides of a comparison, layout by layout: which are the same under another name, which are broken or untouched."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ from matrixmap.source.kinds.project import Loaded
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LooseFile:
-    """A file of a machine or host that changed and that no layout of either side uses; findings are those of the new one."""
+    """A changed file of a machine or host that no layout of either side uses, with the findings of the new file."""
 
     name: str
     change: str
@@ -40,9 +40,9 @@ class LooseFile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EditedFile:
-    """A file that changed: its name in the inputs of a layout, as findings name it, and its lines that changed.
+    """A changed file: its name in the inputs of a layout, its name in findings, and its changed lines.
 
-    Where lines went, the one that took their place counts.
+    For removed lines, the line that is now in their place counts.
     """
 
     name: str
@@ -52,7 +52,7 @@ class EditedFile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TakenFile:
-    """A file that a side lacks and takes from the set that ships with the program; `old` and `new` say which side does."""
+    """A file that a side lacks and takes from the shipped set; `old` and `new` say which side does so."""
 
     name: str
     old: bool
@@ -61,11 +61,11 @@ class TakenFile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
-    """All that a comparison found. `theirs` names the third side of a comparison of two branches, None without one.
+    """The results of a comparison. `theirs` names the third side of a comparison of two branches, None without one.
 
-    `news` are the changes of all layouts, each once, and behind them those of adapters and parts, which have no layouts.
-    `edited` are the files of the new side that changed. `first` says that the old side is from before the first layout.
-    `misnamed` are files of the new side that look like files of a project and are not read.
+    `news` are the changes of all layouts, each once, followed by those of adapters and parts, which have no layouts.
+    `edited` are the changed files of the new side. `first` means that the old side dates from before the first layout.
+    `misnamed` are files of the new side that look like files of a project but are not read.
     """
 
     old: str
@@ -83,12 +83,12 @@ class Comparison:
 
     @property
     def breaking(self) -> int:
-        """How many breaking changes there are, each counted once however many layouts have it."""
+        """The number of breaking changes, each counted once, even if many layouts have it."""
         whole = sum(layout.status is Status.REMOVED or layout.newly_broken for layout in self.layouts)
         return whole + sum(news.breaking for news in self.news) + self.firmware.breaking
 
     def breaks(self, audience: Audience) -> bool:
-        """Whether something is breaking for somebody."""
+        """Whether anything is breaking for an audience."""
         if audience is Audience.FIRMWARE and self.firmware.breaking:
             return True
         if audience is Audience.TYPIST and any(
@@ -104,16 +104,16 @@ class Comparison:
 
     @property
     def filled(self) -> tuple[str, ...]:
-        """Files that the new side no longer has, so that those of the shipped set are used in their place."""
+        """Files that the new side no longer has, so that it uses those of the shipped set."""
         return tuple(file.name for file in self.taken if file.new and not file.old)
 
     def of_status(self, *statuses: Status) -> tuple[LayoutComparison, ...]:
-        """The layouts to which one of these happened."""
+        """The layouts with one of these statuses."""
         return tuple(layout for layout in self.layouts if layout.status in statuses)
 
     @property
     def unreadable(self) -> bool:
-        """Whether a layout, adapter or part cannot be read that is new or was readable, or no layout could be compared at all."""
+        """Whether a new or previously readable layout, adapter or part cannot be read, or no layout could be compared at all."""
         broken = [layout for layout in self.layouts if layout.status is Status.BROKEN]
         fresh = any(layout.new_faults and (layout.old_id is None or not layout.old_faults) for layout in broken)
         fresh = fresh or any(news.broken for news in self.news)
@@ -121,13 +121,13 @@ class Comparison:
 
 
 MANY = 8
-"""Findings of more changed layouts than these are compared only if they are asked for: they cost as much as all else."""
+"""If more layouts than this changed, findings are compared only on request: they cost as much as everything else."""
 
 
 def compare_sides(old: Side, new: Side, wanted: Collection[str] = (), findings: bool | None = None) -> Comparison:
-    """Both sides layout by layout: those wanted, else all of their own folders, else those that ship with the program.
+    """Both sides, layout by layout: the wanted ones, else all in their own folders, else the shipped ones.
 
-    `findings` says whether they are compared; None: where few layouts changed.
+    `findings` says whether findings are compared; None: if few layouts changed.
     """
     pairs = list(match_layouts(old, new))
     if wanted:
@@ -154,7 +154,7 @@ def compare_sides(old: Side, new: Side, wanted: Collection[str] = (), findings: 
 
 
 def _renamed_machines(new: Side, layouts: Iterable[LayoutComparison]) -> dict[str, str]:
-    """The ids of machines that have another one now."""
+    """The ids of machines that were renamed."""
     there = set(new.project.ids("machine"))
     changes = (change for layout in layouts for change in layout.changes.facts if change.fact == ("machine", "id"))
     return {str(change.old): str(change.new) for change in changes if change.old not in there}
@@ -192,7 +192,7 @@ def _taken(old: Side, new: Side, pairs: Iterable[IdPair]) -> Iterator[TakenFile]
 
 
 def _edited(old: Side, new: Side, layouts: Iterable[LayoutComparison], others: Iterable[str]) -> Iterator[EditedFile]:
-    """The files of layouts, and other ones, on the new side of which some line changed."""
+    """The files of layouts, and other files, that have a changed line on the new side."""
     for name in sorted({name for layout in layouts for name in layout.files} | {*others}):
         texts = [side.text(name) for side in (old, new)]
         lines = changed_lines(texts[0] or b"", texts[1]) if texts[1] is not None else ()
@@ -203,7 +203,7 @@ def _edited(old: Side, new: Side, layouts: Iterable[LayoutComparison], others: I
 def compare_branches(
     base: Side, ours: Side, theirs: Side, wanted: Collection[str] = (), findings: bool | None = None
 ) -> Comparison:
-    """Our branch against what both branches come from, and where both changed one thing differently."""
+    """Our branch against the common base of both branches, and where both changed one thing differently."""
     comparison = compare_sides(base, ours, wanted, findings)
     our_ids = {layout.old_id: layout.id for layout in comparison.layouts if layout.old_id is not None}
     clashes: list[Clash] = []
@@ -255,7 +255,7 @@ def _compare(
 
 
 def _sibling(old: Side, new: Plan) -> Plan | None:
-    """An old layout of the machine and host of a new one, of the same join if there is one: another country is no measure."""
+    """An old layout with the machine and host of a new one, and if possible its join; other countries do not count."""
     if old.before_first:
         return None
     found = None
@@ -282,7 +282,7 @@ def _order(layout: LayoutComparison) -> tuple[bool, int, str]:
 
 
 def _loose_files(old: Side, new: Side, pairs: Iterable[IdPair]) -> Iterator[LooseFile]:
-    """Files of machines and hosts that changed, but that no layout reads."""
+    """Changed files of machines and hosts that no layout reads."""
     used = set()
     for side, number in ((old, 0), (new, 1)):
         for pair in pairs:

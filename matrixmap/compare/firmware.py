@@ -1,4 +1,4 @@
-"""What a change means to who builds firmware: names in C, places in the index, sizes, and whether boards are flashed again."""
+"""What does a change mean to firmware? Names in C, places in the index, sizes, and whether boards are flashed again."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class Moved:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stored:
-    """A layout of the old side whose 16-bit id no layout of the new side has; `new` is its id now, None where it went."""
+    """A layout of the old side with a 16-bit id that no new layout has; `new` is its id now, None if it is gone."""
 
     layout: str
     id16: str
@@ -33,12 +33,12 @@ class Stored:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Firmware:
-    """What firmware must know of a change.
+    """What firmware must know about a change.
 
-    `gone` and `come` are names in C that other code may use. `moved` are layouts that stand elsewhere in `mm_layouts`.
-    `differ` of `tables` tables on both sides have other bytes, together `old_bytes` and `new_bytes` long; `most` is the
-    most that one of them grows. `faults` are layouts that had a table and have none. `stored` are the 16-bit ids of layouts
-    that went or were renamed: a choice that firmware stored is lost with them.
+    `gone` and `come` are names in C that other code may use. `moved` are layouts with another place in `mm_layouts`. Of
+    `tables` tables on both sides, `differ` have other bytes, in total `old_bytes` and `new_bytes` long; `most` is the
+    largest growth of one. `faults` are layouts that had a table and now have none. `stored` are the 16-bit ids of
+    layouts that were removed or renamed: a choice that firmware stored is lost with them.
     """
 
     gone: tuple[str, ...] = ()
@@ -55,7 +55,7 @@ class Firmware:
 
     @property
     def breaking(self) -> int:
-        """How many kinds of change break code that is written for the old names or tables; the index promises no places."""
+        """The number of kinds of change that break code for old names or tables; the index guarantees no places."""
         return bool(self.gone) + len(self.faults) + len(self.stored)
 
 
@@ -64,10 +64,10 @@ def firmware_of(
     untouched: Iterable[Machine],
     order: tuple[Sequence[str], Sequence[str]] | None,
 ) -> Firmware:
-    """What a comparison means to firmware.
+    """The meaning of a comparison for firmware.
 
-    `untouched` are the machines of layouts that did not change, whose names in C stay. `order` are the ids of all layouts
-    of both sides in the order of the index, None where only some are compared.
+    `untouched` are the machines of unchanged layouts: their names in C stay. `order` are the ids of all layouts of both
+    sides in the order of the index, None if only some are compared.
     """
     names = [dict.fromkeys(_names(layouts, side)) for side in (0, 1)]
     kept = {name for machine in untouched for name in (machine_header_name(machine), *contact_names(machine).values())}
@@ -104,9 +104,9 @@ def _names(layouts: Iterable[LayoutComparison], side: int) -> Iterator[str]:
 
 
 def names_in_c(plan: Plan) -> Iterator[str]:
-    """The names in C that code of others may use because of a plan: its table, the keys of its machine, its commands.
+    """The names in C that other code may use because of a plan: its table, the keys of its machine, its commands.
 
-    Whatever else firmware may know a layout by, such as a number that it stores, belongs here.
+    If firmware can identify a layout by anything else, such as a number that it stores, add it here.
     """
     yield table_symbol(plan.id)
     yield machine_header_name(plan.layout.machine)
@@ -115,7 +115,7 @@ def names_in_c(plan: Plan) -> Iterator[str]:
 
 
 def _moved(layouts: Iterable[LayoutComparison], old: Sequence[str], new: Sequence[str]) -> Iterator[Moved]:
-    """Layouts that are on both sides and have another place."""
+    """Layouts on both sides with a different place."""
     now_called = {layout.old_id: layout.id for layout in layouts if layout.old_id and layout.id}
     at = {id: number for number, id in enumerate(new)}
     for number, id in enumerate(old):

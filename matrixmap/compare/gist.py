@@ -1,4 +1,4 @@
-"""What matters most of a comparison in one sentence, and what number a release has to carry for it."""
+"""The most important result of a comparison in one sentence, and the version step that a release needs for it."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from matrixmap.compare.once import News, clash_news, layouts_words
 from matrixmap.compare.sides.words import Words, count_of, join_words, listed, say
 
 MOST_LOSSES = 2
-"""Losses that the sentence names; of more, only the number is."""
+"""The most losses that the sentence names; beyond that, it gives only their number."""
 
 MOST_TEXTS = 6
-"""Characters that the sentence names in a row."""
+"""The most characters that the sentence names in a row."""
 
 
 def gist(comparison: Comparison) -> Words:
@@ -28,7 +28,7 @@ def gist(comparison: Comparison) -> Words:
     clauses = [*_of_whole(comparison), *own, *_of_boards(comparison), *_of_new(comparison)]
     if not clauses:
         return ("Nothing changes for anybody.",)
-    # Of an adapter that is another one, only its maker knows whether the driver in its firmware is.
+    # If an adapter changed, only its maker knows whether the driver in its firmware did.
     other_board = any(news.breaking and not news.layouts for news in comparison.news)
     if comparison.firmware.flash:
         clauses.append(("flash again",))
@@ -38,7 +38,7 @@ def gist(comparison: Comparison) -> Words:
 
 
 def _of_whole(comparison: Comparison) -> Iterator[Words]:
-    """Layouts that nobody can use any more, and what else is wrong with the change as a whole."""
+    """Layouts that nobody can use any more, and other faults of the change as a whole."""
     broken = comparison.of_status(Status.BROKEN)
     fresh = [layout for layout in broken if layout.new_faults and not layout.old_faults]
     for layouts, words in ((fresh, "cannot be read"), (comparison.of_status(Status.REMOVED), "removed")):
@@ -53,7 +53,7 @@ def _of_whole(comparison: Comparison) -> Iterator[Words]:
 
 
 def _of_changed(comparison: Comparison, changed: int) -> Iterator[Words]:
-    """What is otherwise in the layouts that changed."""
+    """The other differences in the changed layouts."""
     for audience, what in ((Audience.TYPIST, "loss"), (Audience.BOARD, "change of the board")):
         yield from _breaking(comparison, changed, audience, what)
     yield from _gains(comparison)
@@ -65,7 +65,7 @@ def _of_changed(comparison: Comparison, changed: int) -> Iterator[Words]:
 
 
 def _of_new(comparison: Comparison) -> Iterator[Words]:
-    """Layouts that came, or can be read again, and what that moves."""
+    """New layouts, layouts that can be read again, and what they move."""
     added = comparison.of_status(Status.ADDED)
     if added:
         yield say(f"new layout{'s' if len(added) > 1 else ''}: {{}}", listed((layout.name for layout in added), 3))
@@ -111,7 +111,7 @@ def _breaking(comparison: Comparison, changed: int, audience: Audience, what: st
 
 
 def _clauses_of(losses: list[News]) -> Iterator[tuple[Words, tuple[str, ...]]]:
-    """What is lost with its layouts; a character that several presses typed, and none does now, is one loss."""
+    """Each loss with its layouts. If several presses typed a character and none does now, that is one loss."""
     texts: dict[str, list[News]] = {}
     for news in losses:
         if news.item.loses:
@@ -140,7 +140,7 @@ def _gains(comparison: Comparison) -> Iterator[Words]:
 
 
 def slowdowns(comparison: Comparison) -> dict[float, int]:
-    """By how many milliseconds more contacts stay closed -> in how many layouts; 0 is left out."""
+    """How many milliseconds longer contacts stay closed -> in how many layouts; 0 is left out."""
     found: dict[float, int] = {}
     for layout in comparison.of_status(Status.CHANGED):
         ms = _slowdown(layout)
@@ -169,7 +169,7 @@ def slower_words(comparison: Comparison) -> Words:
 
 
 def _rest(comparison: Comparison, changed: int, quiet: bool) -> Iterator[Words]:
-    """What costs nobody anything, unless there is more to say; then what only firmware must know."""
+    """Changes that cost nobody anything, if there is nothing more to say; then changes for firmware only."""
     others = [
         news
         for news in comparison.news
@@ -186,7 +186,7 @@ def _rest(comparison: Comparison, changed: int, quiet: bool) -> Iterator[Words]:
 
 
 class Step(IntEnum):
-    """Which part of a version number a release raises."""
+    """The part of a version number that a release raises."""
 
     NONE = 0
     PATCH = 1
@@ -195,15 +195,15 @@ class Step(IntEnum):
 
     @property
     def word(self) -> str:
-        """As it is printed."""
+        """The printed word."""
         return self.name.lower()
 
 
 def step_of(comparison: Comparison) -> tuple[Step, Words]:
     """The part to raise, with the reason.
 
-    Major: something is breaking for typist, board or firmware. Minor: somebody gains something, or a press gives something
-    else that gave nothing of its own. Patch: tables, times, names or titles changed.
+    Major: something is breaking for typist, board or firmware. Minor: somebody gains something, or a press without an
+    effect of its own now has another one. Patch: tables, times, names or titles changed.
     """
     who = [audience.value for audience in Audience if comparison.breaks(audience)]
     if who:

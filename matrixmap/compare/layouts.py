@@ -45,17 +45,18 @@ class Status(Enum):
 
 
 FELT = (Section.CHARACTERS, Section.PRESSES, Section.DEAD_KEYS, Section.LOCKS, Section.TOGETHER)
-"""What the typist notices; where machine or host are at fault, only what is breaking."""
+"""What the typist notices; of machine and host, only breaking changes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LayoutComparison:
     """A layout on both sides.
 
-    `id` is its id in the new files, `old_id` that in the old ones; None where it is not there. Status BROKEN: it cannot
-    be read on at least one side, for the reasons in `old_faults` and `new_faults`. SAME: some of its files changed
-    (`files`), but no fact and, where they are compared, no finding. `findings` are None where they are not compared. `reach` counts what can be typed before and after. `sibling` is an older layout of
-    the same machine, whose findings are no news in a new one.
+    `id` is its id in the new files, `old_id` in the old ones; None if it is missing there. Status BROKEN: it cannot be
+    read on at least one side, because of `old_faults` and `new_faults`. SAME: some of its files changed (`files`), but
+    no fact and, if they are compared, no finding. `findings` is None if they are not compared. `reach` counts what can
+    be typed before and after. `sibling` is an older layout of the same machine: its findings are no news in a new
+    layout.
     """
 
     id: str | None
@@ -83,7 +84,7 @@ class LayoutComparison:
 
     @property
     def breaking(self) -> int:
-        """How many breaking changes there are, those of machine and host among them."""
+        """The number of breaking changes, including those of machine and host."""
         if self.status is Status.REMOVED or self.newly_broken:
             return 1
         fault = self.code is not None and self.code.fault is not None and self.code.old_bytes is not None
@@ -91,14 +92,14 @@ class LayoutComparison:
 
     @property
     def newly_broken(self) -> bool:
-        """Whether it could be read before and cannot be now."""
+        """Whether it could be read before and cannot be read now."""
         return (
             self.status is Status.BROKEN and bool(self.new_faults) and self.old_id is not None and not self.old_faults
         )
 
     @property
     def gives_the_same(self) -> bool:
-        """Whether something changed, but each press gives the typist what it gave; both sides can be played."""
+        """Whether something changed, but each press gives the typist what it gave before; both sides can be played."""
         if self.status is not Status.CHANGED or self.code is None or None in (self.code.old_bytes, self.code.new_bytes):
             return False
         felt = (
@@ -115,10 +116,10 @@ def compare_plans(
     another: frozenset[str] = frozenset(),
     conflicts: KnownConflicts | None = None,
 ) -> LayoutComparison:
-    """What changed from one plan to the other; `files` are the names of files that changed, the rest is that of a `Pair`."""
+    """The changes from one plan to the other; `files` are the names of changed files, the rest is as in `Pair`."""
     pair = Pair(old, new, another, conflicts)
     if not pair.changes:
-        # Plans that are equal need not be played.
+        # Equal plans need not be played.
         return LayoutComparison(id=new.id, old_id=old.id, status=Status.SAME, old=old, new=new, files=files)
     presses, pairs = press_changes(pair), pair_changes(pair)
     return LayoutComparison(
@@ -139,7 +140,7 @@ def compare_plans(
 
 
 def all_items(pair: Pair, presses: tuple[PressChange, ...], pairs: tuple[PressChange, ...]) -> tuple[Item, ...]:
-    """Every change of a pair in words, breaking ones first. Each changed fact is told by at least one item."""
+    """Every change of a pair in words, breaking ones first. At least one item covers each changed fact."""
     items = [
         *character_items(pair, presses),
         *keyboard_items(pair),
@@ -157,7 +158,7 @@ def all_items(pair: Pair, presses: tuple[PressChange, ...], pairs: tuple[PressCh
 
 
 def added_layout(new: Plan) -> LayoutComparison:
-    """A layout that was not there before."""
+    """A new layout."""
     outcomes = outcomes_of(new)
     texts = tuple(outcomes.ways) if outcomes else ()
     return LayoutComparison(
@@ -173,7 +174,7 @@ def added_layout(new: Plan) -> LayoutComparison:
 
 
 def removed_layout(old: Plan) -> LayoutComparison:
-    """A layout that is there no more."""
+    """A removed layout."""
     outcomes = outcomes_of(old)
     texts = tuple(outcomes.ways) if outcomes else ()
     return LayoutComparison(
@@ -189,7 +190,7 @@ def removed_layout(old: Plan) -> LayoutComparison:
 
 
 def with_findings(layout: LayoutComparison, sibling: Plan | None = None) -> LayoutComparison:
-    """A layout with its own findings compared; those that a sibling, of the same machine and host, has are no news in a new one."""
+    """A layout with its findings compared. In a new one, those of a sibling (same machine and host) are no news."""
     old, new = layout.old, layout.new
     if new is not None and old is not None:
         findings = match_findings(own_findings(old), own_findings(new), dict(layout.changes.renames))

@@ -1,4 +1,4 @@
-"""Which layouts of two sides are one: by their id, or under another name by what they do."""
+"""Which layouts of two sides are the same one? By their id, or, under another name, by what they do."""
 
 from __future__ import annotations
 
@@ -13,15 +13,15 @@ from matrixmap.model.plan import Plan
 from matrixmap.source.kinds.project import Loaded
 
 ALIKE = 0.5
-"""The share of equal triggers from which a layout that came is taken for one that went, under another name."""
+"""A new layout with at least this share of equal triggers counts as a removed one under another name."""
 
 
 IdPair = tuple[str | None, str | None]
-"""Old and new id of a layout, None on the side where it is not."""
+"""Old and new id of a layout, None on the side without it."""
 
 
 def match_layouts(old: Side, new: Side) -> Iterator[IdPair]:
-    """Old and new id of every layout, None on the side where it is not; renamed ones are found by what they do."""
+    """Old and new id of every layout, None on the side without it; renamed layouts are found by what they do."""
     before, after = old.own_ids(), new.own_ids()
     if not before and not after:
         before, after = old.all_ids(), new.all_ids()
@@ -29,7 +29,7 @@ def match_layouts(old: Side, new: Side) -> Iterator[IdPair]:
         yield before[0], after[0]
         return
     if old.file or new.file:
-        # The one layout of the file is compared with its namesake, be it one that ships with the program.
+        # The one layout of the file is compared with its namesake, even a shipped one.
         id = (before if old.file else after)[0]
         yield (id if id in old.all_ids() else None), (id if id in new.all_ids() else None)
         return
@@ -64,17 +64,17 @@ def _renamed_layouts(old: Side, new: Side, gone: list[str], come: list[str]) -> 
 
 
 def plan_of(loaded: Loaded[Layout] | None) -> Plan | None:
-    """The plan of a layout, None for one that is not there or cannot be read."""
+    """The plan of a layout; None if the layout is missing or cannot be read."""
     return compile_plan(loaded.value) if loaded and loaded.value else None
 
 
 def _may_be_one(old: Side, new: Side, one: Plan, other: Plan) -> bool:
-    """Whether both join the same machine and host, or ones that took another name as well."""
+    """Whether both join the same machine and host, possibly renamed."""
     return one.layout.join is other.layout.join and not any(other_files(old, new, one, other))
 
 
 def other_files(old: Side, new: Side, one: Plan, other: Plan) -> Iterator[str]:
-    """`machine` and `host` where two plans join different ones: the old one is still there, or the new one was before."""
+    """`machine` and `host` if two plans join different ones: the old one still exists, or the new one did before."""
     for kind, before, after in (
         ("machine", one.layout.machine.id, other.layout.machine.id),
         ("host", one.layout.host.id, other.layout.host.id),
@@ -84,7 +84,7 @@ def other_files(old: Side, new: Side, one: Plan, other: Plan) -> Iterator[str]:
 
 
 def _likeness(one: Plan, other: Plan) -> float:
-    """The share of triggers that are equal, renamed keys taken into account."""
+    """The share of equal triggers, with renamed keys taken into account."""
     before, after = facts(one), facts(other)
     changed = sum(change.fact[0] == "trigger" for change in find_changes(before, after).facts)
     triggers = {fact for fact in (*before, *after) if fact[0] == "trigger"}

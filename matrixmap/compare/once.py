@@ -1,4 +1,4 @@
-"""Which changes several layouts share: each is told once, with the layouts that it is true of."""
+"""Which changes do several layouts share? Each is reported once, with its layouts."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ from matrixmap.compare.threeway import Clash
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class News:
-    """One change, with the layouts that have it, in the words of most of them; `others` say it in words of other keys.
+    """One change with its layouts, in the words of most of them; `others` report it in words with other keys.
 
-    `subject` is the machine, host, adapter or part that it is about, empty for a change of layouts. `layouts` are empty for
-    adapters and parts. `broken`: an adapter or part whose file cannot be read any more.
+    `subject` is the machine, host, adapter or part that it is about, empty for a change of layouts. `layouts` is empty
+    for adapters and parts. `broken`: the file of an adapter or part can no longer be read.
     """
 
     item: Item
@@ -41,7 +41,7 @@ AUDIENCE_ORDER = {audience: number for number, audience in enumerate(Audience)}
 
 
 def news_of(layouts: Iterable[LayoutComparison]) -> tuple[News, ...]:
-    """All changes of layouts, each once: by audience, breaking ones first, then by kind and by how many layouts have them."""
+    """All changes of layouts, each once: by audience, breaking ones first, then by kind and by number of layouts."""
     cells: dict[Hashable, list[tuple[str, Item]]] = {}
     for layout in layouts:
         for item in layout.items:
@@ -60,7 +60,7 @@ def _subject(layout: LayoutComparison, item: Item) -> str:
 
 
 def _one(subject: str, some: list[tuple[str, Item]]) -> News:
-    """One change in its most common words; among equals in those of the first layout."""
+    """One change in its most common words; if several are equally common, in those of the first layout."""
     counts = Counter(item.words for _, item in some)
     words, times = max(counts.items(), key=lambda cell: cell[1])
     item = next(item for _, item in some if item.words == words)
@@ -70,7 +70,7 @@ def _one(subject: str, some: list[tuple[str, Item]]) -> News:
 
 
 def _gains_together(some: Iterable[News]) -> Iterator[News]:
-    """Characters that the same layouts gain in one sentence."""
+    """The characters that the same layouts gain, merged into one sentence."""
     gains: dict[tuple[str, ...], list[News]] = {}
     for news in some:
         if isinstance(news.item.same, tuple) and news.item.same[0] == "gained":
@@ -91,7 +91,7 @@ def _order(news: News) -> tuple[int, bool, int, int]:
 
 
 def layouts_words(names: tuple[str, ...], most: int = 3) -> Words:
-    """Layouts by name, or by their number where they are many."""
+    """Layouts by name, or only their number if there are many."""
     if len(names) > most:
         return (f"{len(names)} layouts",)
     return join_words(names)
@@ -99,7 +99,7 @@ def layouts_words(names: tuple[str, ...], most: int = 3) -> Words:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClashNews:
-    """A clash of two branches with the layouts that have it."""
+    """A clash of two branches, with its layouts."""
 
     clash: Clash
     layouts: tuple[str, ...]

@@ -1,4 +1,4 @@
-"""One side of a comparison: where its files come from, and what they hold."""
+"""One side of a comparison: the origin and the contents of its files."""
 
 from __future__ import annotations
 
@@ -21,10 +21,10 @@ class LayoutFile:
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """One side of a comparison: its name as the user gave it, and the project that it reads.
+    """One side of a comparison: its name as the user gave it, and its project.
 
-    With a `file` it has that layout only, and the project gives machine and host. `before_first` is set for a revision that
-    has no folder of layouts yet, so that all layouts of the other side are new.
+    With a `file` it has only that layout, and the project provides machine and host. `before_first` is set for a
+    revision without a folder of layouts, so that all layouts of the other side are new.
     """
 
     name: str
@@ -33,17 +33,17 @@ class Side:
     before_first: bool = False
 
     def own_ids(self) -> tuple[str, ...]:
-        """The layouts of the side's own folder."""
+        """The layouts in the side's own folder."""
         if self.file is not None:
             return (self.file.id,)
         return tuple(entry.id for entry in self.project.entries("layout") if entry.folder == 0)
 
     def all_ids(self) -> tuple[str, ...]:
-        """The layouts of the side, those that ship with the program among them."""
+        """The layouts of the side, including the shipped ones."""
         return (self.file.id,) if self.file is not None else self.project.ids("layout")
 
     def taken(self, ids: Iterable[str]) -> set[str]:
-        """The files of layouts that the side's own folder lacks, so that they come from the set that ships with the program."""
+        """The files of layouts that are missing in the side's own folder and come from the shipped set."""
         if len(self.project.folders) < 2:
             return set()
         own = {kind: frozenset(self.project.folders[0].ids(kind)) for kind in KINDS}
@@ -53,7 +53,7 @@ class Side:
         return {name for name, kind, id in cells if kind and id not in own[kind]}
 
     def misnamed(self) -> tuple[str, ...]:
-        """What looks like files of the side's own folder and is not read."""
+        """Names in the side's own folder that look like project files but are not read."""
         return tuple(name for kind in KINDS for name in self.project.folders[0].misnamed(kind))
 
     def text(self, name: str) -> bytes | None:
@@ -73,7 +73,7 @@ class Side:
         return name
 
     def load(self, id: str) -> Loaded[Layout] | None:
-        """A layout, None if there is none of that id."""
+        """A layout, or None if there is none with that id."""
         if self.file is None:
             return self.project.layout(id)
         if id != self.file.id:
@@ -82,13 +82,13 @@ class Side:
 
 
 def kind_and_id(name: str) -> tuple[str, str]:
-    """Kind and id of a file by its name, the kind empty for a file outside the folders of a project."""
+    """Kind and id of a file by its name; the kind is empty for a file outside the folders of a project."""
     folder, _, file = name.rpartition("/")
     return next((kind for kind, known in KINDS.items() if known == folder), ""), file.removesuffix(SUFFIX)
 
 
 def changed_lines(old: bytes, new: bytes) -> tuple[int, ...]:
-    """The numbers of the lines of a text that are not as they were, from 1 on."""
+    """The numbers of the changed lines of a text, from 1 on."""
     from difflib import SequenceMatcher
 
     before, after = old.splitlines(), new.splitlines()

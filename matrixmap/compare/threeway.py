@@ -1,4 +1,4 @@
-"""Two branches against what they both come from: where both changed one thing, and differently."""
+"""Two branches against their common base: where did both change one thing, and differently? These are the clashes."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from matrixmap.model.words import printed_keys, usage_name
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clash:
-    """A fact that both branches changed, each in its own way. The words are in the names of the base."""
+    """A fact that both branches changed, each in its own way. The words use the names of the base."""
 
     layout: str
     fact: Fact
@@ -30,7 +30,7 @@ class Clash:
 
 
 def gone_clash(layout: str, ours_gone: bool, theirs_gone: bool) -> Clash:
-    """The clash of a layout that one branch took out and the other changed."""
+    """The clash of a layout that one branch removed and the other changed."""
     said: tuple[Words, Words] = ("is changed",), ("is gone",)
     return Clash(
         layout=layout,
@@ -69,25 +69,25 @@ class _Sides:
         self.altgr = self._ours.altgr or self._theirs.altgr
 
     def presses(self, trigger: Trigger) -> tuple[Press, ...]:
-        """The presses that make a trigger, one for each choice of sides; none where a side cannot be played."""
+        """The presses that make a trigger, one for each choice of sides; none if a side cannot be played."""
         if not (self._ours.played and self._theirs.played):
             return ()
         return self._ours.presses_of(trigger) or self._theirs.presses_of(trigger)
 
     def results(self, press: Press) -> tuple[Outcome, ...]:
-        """What a press does in the base, here and there."""
+        """What a press does in the base, on our branch and on theirs."""
         assert self._ours.played
         assert self._theirs.played
         return tuple(side.of(press) for side in (*self._ours.played, self._theirs.played[1]))
 
     def clashing(self, trigger: Trigger) -> Press | None:
-        """The first of the presses that make a trigger with which the branches do different things."""
+        """The first press of a trigger for which the branches differ."""
         every = ((press, self.results(press)) for press in self.presses(trigger))
         return next((press for press, results in every if results[1] != results[2]), None)
 
 
 def _told_with_fewer(fact: Fact, sides: _Sides) -> bool:
-    """Whether a trigger clashes as the one with a modifier fewer does, so that it need not be told."""
+    """Whether a trigger clashes like the one with one modifier fewer, so that it need not be reported."""
     trigger = trigger_of(fact)
     press = sides.clashing(trigger) if trigger else None
     if press is None:
@@ -97,7 +97,7 @@ def _told_with_fewer(fact: Fact, sides: _Sides) -> bool:
 
 
 def _in_names_of(origin: Facts, branch: Facts) -> Facts:
-    """The facts of a branch with the names that its base had."""
+    """The facts of a branch, with the names of its base."""
     return renamed_facts(branch, [(new, old) for old, new in find_renames(origin, branch)])
 
 

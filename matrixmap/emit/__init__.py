@@ -1,1 +1,1 @@
-"""Plans and findings out: C, JSON, Markdown."""
+"""Writes plans and findings: C, JSON, Markdown."""

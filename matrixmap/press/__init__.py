@@ -1,1 +1,1 @@
-"""What one press does, from the compiled table."""
+"""What a single press does, according to the compiled table."""

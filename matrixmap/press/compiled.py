@@ -1,4 +1,4 @@
-"""A compiled table as the runtime reads it: its sections, and which entry answers a press.
+"""A compiled table as the runtime reads it: its sections, and the entry that answers a press.
 
 The bytes are those of `table.py`; the rules are those of `mm_runtime.h`, THE TABLE, INPUT and OUTPUT 3. Contacts and
 sets of modifier keys are masks: bit n is contact n, or modifier key n of the table.
@@ -49,17 +49,17 @@ from matrixmap.press.table.format import (
 LEVEL_KEYS = frozenset(
     (SHIFT_LEFT, SHIFT_RIGHT, ALT_LEFT, ALT_RIGHT, CONTROL_LEFT, CONTROL_RIGHT, META_LEFT, META_RIGHT)
 )
-"""The keys that say which level and which of Control, Alt and Meta a press has."""
+"""The keys that determine the level of a press and its Control, Alt and Meta."""
 
 KEEPS, TAKES_BACK, DROPS = 29, 30, 31
-"""What stands above a group's kind for presses that are no pairs: what becomes of a pending dead key."""
+"""The number above a group's kind, for presses that are not pairs: what happens to a pending dead key."""
 
 CHORD_CONTACTS = 4
 UNUSED = 0xFF
 
 
 class Entry(NamedTuple):
-    """What answers a press: the number of its group's demand, its kind, what it does after a dead key, its value."""
+    """The answer to a press: the number of its group's demand, its kind, its effect after a dead key, its value."""
 
     when: int
     demand: int
@@ -69,7 +69,7 @@ class Entry(NamedTuple):
 
     @property
     def sequence(self) -> int:
-        """The number of the sequence that it is, 0 if it is none."""
+        """The number of the sequence, 0 if the entry is not one."""
         return self.value & NUMBER if self.kind is Kind.DEAD_KEY and self.value & SEQUENCE else 0
 
 
@@ -89,7 +89,7 @@ class Controller(NamedTuple):
 
 
 class Keys(NamedTuple):
-    """What the keys that are held say of a press: Shift and AltGr, and the bits of Control, Alt and Meta."""
+    """What the held keys contribute to a press: Shift and AltGr, and the bits of Control, Alt and Meta."""
 
     shift: bool
     altgr: bool
@@ -97,9 +97,9 @@ class Keys(NamedTuple):
 
 
 class Compiled:
-    """A table's bytes, taken apart once. The bytes must be whole: they come from `make_table`.
+    """A table's bytes, parsed once. The bytes must be intact: they come from `make_table`.
 
-    Without `limits` it has neither guard nor rollover, and what is opened does not come back.
+    Without `limits` there is neither guard nor rollover, and an opened stroke does not come back.
     """
 
     def __init__(self, table: bytes, limits: bool = True) -> None:
@@ -168,7 +168,7 @@ class Compiled:
         return tuple(found), poll
 
     def contacts(self, kind: Kind, value: int) -> tuple[int, ...]:
-        """The contacts of an entry, in the order in which they close; none for an entry that is no stroke."""
+        """The contacts of an entry, in the order in which they close; none if the entry is not a stroke."""
         if kind is Kind.CHORD:
             return self.chords[value]
         return (self._contact(kind, value),) if kind in (Kind.CROSSPOINT, Kind.DIRECT) else ()
@@ -185,7 +185,7 @@ class Compiled:
         return found
 
     def fed(self, down: frozenset[Usage]) -> int:
-        """The modifier keys that keys which are down feed, as a mask."""
+        """The modifier keys fed by the keys that are down, as a mask."""
         held = down & self._feeding
         found = self._fed.get(held)
         if found is None:
@@ -196,7 +196,7 @@ class Compiled:
         return found
 
     def keys(self, down: frozenset[Usage]) -> Keys:
-        """What the keys that are down say of a press among them."""
+        """What the keys that are down contribute to a press among them."""
         held = down & LEVEL_KEYS
         found = self._keys.get(held)
         if found is None:
@@ -219,13 +219,13 @@ class Compiled:
         return 1 + shift + 2 * keys.altgr
 
     def caps_pairs(self, usage: Usage) -> int:
-        """The levels that Caps Lock swaps on a key: those of the first range that has it."""
+        """The levels that Caps Lock swaps on a key, from the first range that contains the key."""
         return next((some.pairs for some in self.caps if some.first <= usage <= some.last), 0)
 
     def look_up(self, usage: Usage, level: int, extras: int, accent: int) -> Entry | None:
-        """The entry that answers: just these of Control, Alt and Meta, else none of them; pairs of one dead key only.
+        """The answering entry: with exactly these of Control, Alt and Meta, else with none; of a dead key, its pairs.
 
-        `accent` is the number of the dead key that is pending, 0 for none.
+        `accent` is the number of the pending dead key, 0 for none.
         """
         found = None
         for entry in self.answers.get(usage, ()):
@@ -241,7 +241,7 @@ class Compiled:
 
 
 def bits(mask: int) -> Iterator[int]:
-    """The numbers of the bits of a mask, ascending."""
+    """The indexes of the bits in a mask, ascending."""
     while mask:
         yield (mask & -mask).bit_length() - 1
         mask &= mask - 1

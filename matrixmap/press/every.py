@@ -1,7 +1,7 @@
-"""Every press of one key: each key under every set of keys that can be held for it, with locks, latches and dead keys.
+"""Every single press: each key with every set of keys that can be held for it, with locks, latches and dead keys.
 
-Sets of held keys that mean the same to the runtime are one *class*: they agree on Shift, AltGr, Control, Alt, Meta and
-on the machine's modifier keys. So a press is worked out once a class, and each class knows its sets.
+Sets of held keys with the same meaning for the runtime are one *class*: they agree on Shift, AltGr, Control, Alt, Meta
+and on the machine's modifier keys. So a press is computed once per class, and each class has its sets.
 """
 
 from __future__ import annotations
@@ -40,15 +40,15 @@ SIDES: tuple[tuple[Usage, Usage], ...] = (
     (ALT_LEFT, ALT_RIGHT),
     (META_LEFT, META_RIGHT),
 )
-"""The left and the right key of each modifier; where the host has AltGr, right Alt is that."""
+"""The left and the right key of each modifier; if the host has AltGr, right Alt is AltGr."""
 
 MOST_LOCKS = 3
-"""Of more lock and latch keys than these, each is turned on by itself alone."""
+"""If there are more lock and latch keys than this, each is turned on only alone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoldClass:
-    """Sets of host keys that mean the same while they are held.
+    """Sets of host keys that have the same meaning while they are held.
 
     `sets` are masks over the keys of `Every.holding`, the fewest keys first. `typist` are the modifier keys that they
     feed.
@@ -61,9 +61,9 @@ class HoldClass:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Locks:
-    """Lock and latch keys that were pressed beforehand, and what is so then.
+    """Lock and latch keys that were pressed beforehand, and the state that results.
 
-    `pure` says that the machine reads nothing but modifiers because of them.
+    `pure` means that because of them the machine reads only modifiers.
     """
 
     on: tuple[Usage, ...]
@@ -72,14 +72,13 @@ class Locks:
 
 
 class Done(NamedTuple):
-    """What a press does while nothing but modifiers is held: the same for all presses that come to the same entry.
+    """What a press does while only modifiers are held; it is the same for all presses with the same entry.
 
-    `closed` are the contacts of its stroke, `modifiers` all modifier contacts that are closed meanwhile, as masks;
-    `asked` and `wanted` are the same as they would be without guard and rollover.
-    `typed` are the keys that the machine reads anew; `lies` says that it reads a contact anew that is not closed at the end.
-    `before` are the strokes of a sequence that are let go before, each as its contacts and the modifier contacts; all else
-    but `refused`, `typed` and `lies` is about the last stroke then. `holds` are the modifier keys that the stroke itself
-    holds.
+    `closed` are the contacts of its stroke, `modifiers` all modifier contacts closed at the same time, as masks;
+    `asked` and `wanted` are their values without guard and rollover. `typed` are the keys that the machine newly reads;
+    `lies` means that it newly reads a contact that is not closed at the end. `before` are the earlier strokes of a
+    sequence, already released, each as its contacts and the modifier contacts. Then everything except `refused`,
+    `typed` and `lies` is about the last stroke. `holds` are the modifier keys that the stroke itself holds.
     """
 
     kind: Kind
@@ -96,12 +95,12 @@ class Done(NamedTuple):
 
     @property
     def seen(self) -> tuple[object, ...]:
-        """All that a person sees of it: the same for presses that differ in the keys of the machine's modifiers alone."""
+        """All that a person can see: equal for presses that differ only in the keys of the machine's modifiers."""
         return self.kind, self.value, self.refused, self.lies, tuple(typed.legend for typed in self.typed)
 
     @property
     def text(self) -> str | None:
-        """The one character or function that the machine types, None if it types none or several, or reads a phantom."""
+        """The one character or function that the machine types; None if none, several, or if it reads a phantom."""
         if self.refused is None and not self.lies:
             typed = typed_in_the_end(self.typed)
             legend = typed[0].legend if len(typed) == 1 else None
@@ -110,7 +109,7 @@ class Done(NamedTuple):
 
     @property
     def texts(self) -> tuple[str, ...]:
-        """All that the one key means that the machine reads, what is told first."""
+        """All meanings of the one key that the machine reads, the main one first."""
         text = self.text
         return () if text is None else (text, *(legend.text for legend in self.typed[0].also))
 
@@ -118,7 +117,7 @@ class Done(NamedTuple):
 class Pressed(NamedTuple):
     """One press: the key, the number of its hold class and of its locks, the dead key before it (0: none), and more.
 
-    `pair` is set where the dead key and the key are a pair; other presses after a dead key are not among them.
+    If there is a dead key, it and the key are a pair; other presses after a dead key are not included.
     """
 
     key: PhysicalKey
@@ -130,14 +129,14 @@ class Pressed(NamedTuple):
 
 
 class Every:
-    """All presses of one key on a plan's keyboard."""
+    """All presses of single keys on a plan's keyboard."""
 
     def __init__(self, rules: Rules) -> None:
         self.rules = rules
         self.plan = rules.plan
         self.keys = physical_keys(rules.plan)
         host = rules.plan.layout.host
-        # Of two usages that are one key, that of another form of keyboard is on no key here.
+        # Of two usages for one key, the one for another keyboard form is on no key here.
         further = {usage for usage in rules.compiled.feeds if key_usage(host, usage) == usage} - set(MODIFIER_BITS)
         self.acting = frozenset(usage for usage in MODIFIER_BITS if self._acts(usage))
         self.holding: tuple[Usage, ...] = (*MODIFIER_BITS, *sorted(further))
@@ -146,7 +145,7 @@ class Every:
         self._done: dict[tuple[object, ...], Done] = {}
 
     def usages_of(self, held: int) -> tuple[Usage, ...]:
-        """The host keys of a set."""
+        """The host keys in a set."""
         return tuple(usage for bit, usage in enumerate(self.holding) if held >> bit & 1)
 
     @cached_property
@@ -159,9 +158,9 @@ class Every:
         return sum(1 << self.holding.index(usage) for usage in usages)
 
     def without_sides(self, sets: Iterable[int]) -> tuple[tuple[int, int], ...]:
-        """Masks of held keys that come to the same, those that differ in a side only put together.
+        """Masks of held keys with the same effect; those that differ only in a side are merged.
 
-        Of two such the one with the left key is given, with a mask of the keys where either side does.
+        A merged entry has the left key, and a mask of the keys for which either side works.
         """
         found = dict.fromkeys((held, 0) for held in sets)
         for left, right in SIDES:
@@ -178,13 +177,13 @@ class Every:
     def _classes(self) -> Iterator[HoldClass]:
         compiled = self.rules.compiled
         found: dict[tuple[Keys, int], list[int]] = {}
-        # A modifier key that does something by itself is not held for the sake of another key.
+        # A modifier key with an effect of its own is not held for another key.
         acting = self.mask_of(self.acting)
         for held in range(1 << len(MODIFIER_BITS)):
             if held & acting:
                 continue
             found.setdefault(self._meaning(held), []).append(held)
-        # Further keys that feed modifiers count only where they give what no modifier key of the host gives.
+        # Other keys that feed modifiers count only if they add something that the host's modifier keys cannot give.
         for bit in range(len(MODIFIER_BITS), len(self.holding)):
             fed = compiled.feeds[self.holding[bit]]
             for (keys, typist), sets in list(found.items()):
@@ -199,17 +198,17 @@ class Every:
             )
 
     def _meaning(self, held: int) -> tuple[Keys, int]:
-        """What a set of held keys means to the runtime: the modifiers of the host, and those of the machine that it feeds."""
+        """The meaning of a set of held keys: the modifiers of the host, and those of the machine that it feeds."""
         usages = frozenset(self.usages_of(held))
         return self.rules.compiled.keys(usages), self.rules.compiled.fed(usages)
 
     def _acts(self, usage: Usage) -> bool:
-        """Whether a key closes contacts, works a latch, gives a command or waits, rather than feed a modifier."""
+        """Whether a key closes contacts, switches a latch, gives a command or waits, instead of feeding a modifier."""
         answers = self.rules.compiled.answers.get(usage, ())
         return usage not in self.rules.compiled.feeds and any(entry.kind is not Kind.NOTHING for entry in answers)
 
     def _locks(self) -> Iterator[Locks]:
-        """Nothing turned on first, then each set of locks and latches."""
+        """First nothing turned on, then each set of locks and latches."""
         compiled = self.rules.compiled
         keys = [CAPS_LOCK] if compiled.caps_lock and compiled.caps else []
         keys += [NUM_LOCK] if compiled.num_lock else []
@@ -229,7 +228,7 @@ class Every:
 
     @cached_property
     def dead_keys(self) -> Mapping[int, list[tuple[PhysicalKey, int]]]:
-        """Number of a dead key -> the keys and hold classes that make it pending, locks being off."""
+        """Number of a dead key -> the keys and hold classes that make it pending, with locks off."""
         found: dict[int, list[tuple[PhysicalKey, int]]] = {}
         for pressed in self.single:
             if pressed.done.kind is Kind.DEAD_KEY and not pressed.locks:
@@ -238,7 +237,7 @@ class Every:
 
     @cached_property
     def single(self) -> tuple[Pressed, ...]:
-        """All presses without a dead key before them that an entry answers; those that feed a modifier are not among them."""
+        """All presses without a dead key before them that an entry answers, except those that feed a modifier."""
         return tuple(self._presses(0, self.keys))
 
     @cached_property
@@ -248,7 +247,7 @@ class Every:
 
     @cached_property
     def accents(self) -> tuple[Pressed, ...]:
-        """The accents of dead keys by themselves: for each class of held keys one press that types the accent first."""
+        """The accents of dead keys alone: for each class of held keys, one press that types the accent first."""
         return tuple(pressed for accent in sorted(self.dead_keys) for pressed in self._accent_first(accent))
 
     def _accent_first(self, accent: int) -> Iterator[Pressed]:
@@ -287,7 +286,7 @@ class Every:
         return (usage == CAPS_LOCK and compiled.caps_lock) or (usage == NUM_LOCK and compiled.num_lock)
 
     def _locks_for(self, usage: Usage) -> Iterator[int]:
-        """The locks that can make a difference to a key."""
+        """The locks that can affect a key."""
         compiled = self.rules.compiled
         for number, locks in enumerate(self.locks):
             standing = locks.standing
@@ -297,11 +296,11 @@ class Every:
                 yield number
 
     def press(self, key: PhysicalKey, number: int, locks: int = 0, accent: int = 0) -> Pressed | None:
-        """One press with a class of held keys, locks and a dead key pending; None if no entry answers, or no pair."""
+        """One press with a class of held keys, locks and a pending dead key; None if no entry answers, or no pair."""
         return self._press(key, self.classes[number], number, locks, accent)
 
     def press_beside(self, key: PhysicalKey, held: int, locks: int = 0, accent: int = 0) -> Pressed | None:
-        """The same with any set of held keys; what a key of it does by itself is left aside. The class is then -1."""
+        """The same with any set of held keys, ignoring what each of them does alone. The class is then -1."""
         number = self.class_of.get(held)
         if number is not None:
             return self.press(key, number, locks, accent)
@@ -312,7 +311,7 @@ class Every:
         compiled, standing = self.rules.compiled, self.locks[locks].standing
         keys = hold.keys
         if key.usage in MODIFIER_BITS:
-            # The key itself is down when it is judged: the sets without it are of one class, those with it of another.
+            # The key itself is down when it is judged: the sets without it are in one class, those with it in another.
             own = self.mask_of((key.usage,))
             held = next((some for some in hold.sets if not some & own), None)
             if held is None:
@@ -326,9 +325,9 @@ class Every:
         return Pressed(key, number, locks, accent, level, done)
 
     def done(self, entry: Entry, typist: int, latches: int, usage: Usage = ACCENT_GOES_ON, level: int = 1) -> Done:
-        """What an entry does while nothing but some modifier keys is held.
+        """What an entry does while only some modifier keys are held.
 
-        A sequence is that of a usage at a level; where none is given, that of an accent by itself.
+        A sequence is that of a usage at a level; by default, that of an accent alone.
         """
         cell = (entry, typist, latches, usage, level) if entry.sequence else (entry, typist, latches)
         found = self._done.get(cell)
@@ -347,7 +346,7 @@ class Every:
         wanted = outcome.after.modifiers
         stroke = rules.stroke(Usage(0), entry)
         closed = 0 if outcome.refused else stroke.mask
-        # A contact that is about to close may read closed a moment early: that is no other key.
+        # A contact that is about to close may read closed a moment early: that is not another key.
         own = outcome.moments[-1] if outcome.moments else 0
         strokes = [rules.stroke(Usage(0), each) for each in before]
         for each in strokes:
@@ -362,14 +361,14 @@ class Every:
         )
 
     def pure(self, hold: HoldClass, locks: Locks) -> bool:
-        """Whether the machine reads nothing but modifiers because of what is held and turned on."""
+        """Whether the machine reads only modifiers because of what is held and turned on."""
         if not locks.pure:
             return False
         closed = self.rules.compiled.mask_of(hold.typist | locks.standing.latches)
         return not self.rules.read(closed) & ~self.rules.modifier_mask
 
     def outcome(self, pressed: Pressed) -> Outcome:
-        """The press carried out, by the first of its sets of held keys; a pair after the easiest dead key."""
+        """The executed press, with the first of its sets of held keys; a pair after the easiest dead key."""
         own = self.mask_of({pressed.key.usage}.intersection(self.holding))
         held = next(some for some in self.classes[pressed.hold].sets if not some & own)
         standing = self.rules.hold(self.usages_of(held), self.locks[pressed.locks].standing)

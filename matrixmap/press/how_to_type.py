@@ -1,4 +1,4 @@
-"""How to type what the machine types: which key to press, what to hold for it, and on which side where that matters."""
+"""How to type what the machine types: the key to press, what to hold for it, and the side if it matters."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from matrixmap.press.table.make import EXTRA_BITS
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Closing:
-    """The ways to close a contact, the easiest first: as a key's own, or with `held` only as a modifier of what it presses."""
+    """The ways to close a contact, the easiest first: by a key of its own, or with `held` only as a modifier."""
 
     ways: tuple[Way, ...]
     held: bool = False
@@ -37,8 +37,8 @@ class HowToType:
     def to_type(self) -> Mapping[str, tuple[Way, ...]]:
         """Character or function -> the ways to type exactly this, the easiest first.
 
-        Of the sets of keys to hold for one key those are left out that hold more than another; locks count only where
-        the key types it in no other way.
+        If one set of keys to hold for a key contains another, the larger set is left out. Locks count only if the key
+        types it in no other way.
         """
         cells: dict[tuple[str, int], dict[PhysicalKey, dict[int, list[Pressed]]]] = {}
         every = self.every
@@ -60,7 +60,7 @@ class HowToType:
         return {text: tuple(sorted(found, key=_ease)) for text, found in ways.items()}
 
     def _pressed_twice(self, dead: Mapping[int, KeyPress | None]) -> Iterator[tuple[str, Way]]:
-        """Accents typed by a dead key pressed twice where that is no pair: the second one types it, and waits itself."""
+        """Accents typed by a dead key pressed twice where that is no pair: the second press types it, then waits."""
         rules = self.every.rules
         for press in filter(None, dead.values()):
             waiting = rules.let_all_go(rules.press(rules.hold(press.hold), press.usage).after)
@@ -70,13 +70,13 @@ class HowToType:
                 yield typed[0].legend.text, (press, press)
 
     def of_kind(self, kind: Kind) -> Mapping[int, tuple[KeyPress, ...]]:
-        """Value of the entries of a kind (commands, latches) -> the presses that come to them, the easiest first."""
+        """Value of the entries of a kind (commands, latches) -> the presses that select them, the easiest first."""
         return self.where(self.every.single, lambda pressed: (pressed.done.value,) if pressed.done.kind is kind else ())
 
     def where(
         self, presses: Iterable[Pressed], values: Callable[[Pressed], Iterable[int]]
     ) -> Mapping[int, tuple[KeyPress, ...]]:
-        """Each value that is found in some presses -> the presses of all keys that come to it, the easiest first."""
+        """Each value found in some presses -> the presses of all keys that have it, the easiest first."""
         cells: dict[int, dict[PhysicalKey, dict[int, list[Pressed]]]] = {}
         for pressed in presses:
             for value in values(pressed):
@@ -95,7 +95,7 @@ class HowToType:
     def to_close(self) -> Mapping[Contact, Closing]:
         """Contact -> the ways to close it that are not refused.
 
-        Ways after a dead key count only where a single press does it in none, modifiers of strokes only where neither does.
+        Ways after a dead key count only if no single press closes it, and modifiers of strokes only if neither does.
         """
         every = self.every
         held = {
@@ -121,7 +121,7 @@ class HowToType:
         return {Contact(contact): found[contact] for contact in sorted(found)}
 
     def _alone(self) -> Mapping[int, list[KeyPress]]:
-        """What single keys close as their own: strokes, and what modifier and latch keys close."""
+        """The contacts that single keys close as their own: by strokes, modifier keys and latch keys."""
         every = self.every
         compiled = every.rules.compiled
         found = {contact: list(presses) for contact, presses in self.where(every.single, _own).items()}
@@ -134,7 +134,7 @@ class HowToType:
         return found
 
     def _modifiers(self, pressed: Pressed) -> Iterator[int]:
-        """The modifier contacts that a stroke closes beside its own, none of which the typist holds."""
+        """The modifier contacts that a stroke closes in addition to its own and that the typist does not hold."""
         every, done = self.every, pressed.done
         held = every.classes[pressed.hold].typist | every.locks[pressed.locks].standing.latches
         return bits(done.modifiers & ~every.rules.compiled.mask_of(held) if done.closed else 0)
@@ -153,9 +153,10 @@ class HowToType:
         return min((press for press in presses if not press.on), key=KeyPress.ease, default=None)
 
     def _key_presses(self, key: PhysicalKey, by_locks: Mapping[int, list[Pressed]]) -> Iterator[KeyPress]:
-        """The presses of one key that come to the same, for the fewest locks with which any does.
+        """The equivalent presses of one key, with the fewest locks that any of them needs.
 
-        Where all of these hold a key that is none of the host's modifiers, those too that do without one for the fewest locks.
+        If all of these hold a key other than the host's modifiers, also those without such a key, with the fewest
+        locks.
         """
         counts = {number: len(self.every.locks[number].on) for number in by_locks}
         fewest = min(counts.values())
@@ -172,13 +173,13 @@ class HowToType:
                 yield key_press(self.every, key, level, held, either, locks.on)
 
     def _is_plain(self, pressed: Pressed) -> bool:
-        """Whether the host's modifier keys are enough to hold for a press."""
+        """Whether it is enough to hold the host's modifier keys for a press."""
         return any(held >> len(MODIFIER_BITS) == 0 for held in self.every.classes[pressed.hold].sets)
 
     def _fewest_held(self, key: PhysicalKey, classes: frozenset[int]) -> tuple[tuple[int, int], ...]:
-        """Sets of held keys of some classes of which none holds more than another, and where either side does.
+        """Minimal sets of held keys in some classes, and the keys for which either side works.
 
-        Of two that differ in the side of one modifier the left one is given, with a mask of those keys.
+        Of two sets that differ in the side of one modifier, the left one is returned, with a mask of those keys.
         """
         own = self.every.mask_of({key.usage}.intersection(self.every.holding))
         cell = (classes, own)
@@ -197,7 +198,7 @@ def _own(pressed: Pressed) -> Iterator[int]:
 
 
 def _earlier(pressed: Pressed) -> Iterator[int]:
-    """What the strokes of a sequence close that are let go before the last one."""
+    """The contacts of the strokes of a sequence that are released before the last one."""
     for contacts, _ in pressed.done.before:
         yield from bits(contacts)
 
@@ -205,7 +206,7 @@ def _earlier(pressed: Pressed) -> Iterator[int]:
 def key_press(
     every: Every, key: PhysicalKey, level: int, held: int, either: int = 0, on: tuple[Usage, ...] = ()
 ) -> KeyPress:
-    """A press at a level by masks of the keys to hold, and of those where either side does."""
+    """A press at a level, from masks of the keys to hold and of those for which either side works."""
     hold = every.usages_of(held)
     keys = every.rules.compiled.keys(frozenset((*hold, key.usage)))
     extras = frozenset(extra for extra, bit in EXTRA_BITS.items() if keys.extras & bit)
@@ -233,7 +234,7 @@ def every_press(plan: Plan) -> Every:
 
 
 def machine_text(machine: Machine, text: str) -> str:
-    """What somebody means on a machine who writes a character: of a letter of which it has one case, that case."""
+    """What a writer of this character means on a machine: if the machine has only one case of a letter, that case."""
     other = other_case(text)
     if other is None:
         return text

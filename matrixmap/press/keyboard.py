@@ -1,4 +1,4 @@
-"""The keys of a keyboard as things that fingers press: each once, and whether a usual keyboard has it."""
+"""The keys of a keyboard as objects that fingers press: each once, and whether a usual keyboard has it."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ from matrixmap.model.plan import Plan
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhysicalKey:
-    """One key: the usage that it sends, the usages that boards of other forms send for it, and where it is.
+    """One key: the usage that it sends, the usages that boards of other forms send for it, and its place.
 
-    `usual` says that the host's form has it; keys such as F13 or Help, and those of other forms only, are not.
+    `usual` means that the host's form has it. Keys such as F13 or Help, and keys of other forms only, are not usual.
     """
 
     usage: Usage
@@ -25,18 +25,18 @@ class PhysicalKey:
 
 @cache
 def form_usages(name: str) -> frozenset[Usage]:
-    """The usages of a form's keys; none for a form without known geometry."""
+    """The usages of a form's keys; none if the geometry of the form is not known."""
     return frozenset(form(name).by_usage) if name in FORM_NAMES else frozenset()
 
 
 def same_key(usage: Usage) -> tuple[Usage, ...]:
-    """The usages that stand for one key, ascending: two for `Backslash`, else the usage itself."""
+    """The usages for one key, ascending: two for `Backslash`, else the usage itself."""
     fact = by_number(usage)
     return by_code(fact.code) if fact and fact.code else (usage,)
 
 
 def key_usage(host: Host, usage: Usage) -> Usage:
-    """The usage by which a key counts: of two that are one key, that of the host's form, else the lower."""
+    """The usage that identifies a key: of two usages for one key, that of the host's form, else the lower."""
     twins = same_key(usage)
     if len(twins) == 1:
         return usage
@@ -45,9 +45,9 @@ def key_usage(host: Host, usage: Usage) -> Usage:
 
 
 def physical_keys(plan: Plan) -> tuple[PhysicalKey, ...]:
-    """Every key that the host has or the plan gives something to do, each once, by usage.
+    """Every key that the host has or that the plan uses, each once, by usage.
 
-    Of a host whose form has no known geometry every key counts as usual.
+    If the geometry of the host's form is not known, every key counts as usual.
     """
     host = plan.layout.host
     usual = form_usages(host.form)

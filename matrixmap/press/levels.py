@@ -1,4 +1,4 @@
-"""What each key does at each level: by the keys that a person holds for it, told apart by side where that matters."""
+"""What each key does at each level, for the keys that a person holds; by side if that matters."""
 
 from __future__ import annotations
 
@@ -29,14 +29,14 @@ from matrixmap.press.table.cells import ACCENT_ALONE
 
 
 class Answer(NamedTuple):
-    """What a press at a level does with some choice of sides; None where no entry answers it."""
+    """What a press at a level does with one choice of sides; None if no entry answers it."""
 
     press: KeyPress
     done: Done | None
 
 
 class Levels:
-    """The answers to the triggers of one plan, each worked out when it is asked for."""
+    """The answers to the triggers of one plan, each computed on demand."""
 
     def __init__(self, every: Every) -> None:
         self.every = every
@@ -49,27 +49,27 @@ class Levels:
         return self._keys[key_usage(self.host, usage)]
 
     def is_key(self, usage: Usage) -> bool:
-        """Whether a usage is the one by which its key counts: of two that are one key, one."""
+        """Whether a usage identifies its key: of two usages for one key, only one does."""
         return self.key(usage).usage == usage
 
     def number_of(self, accent: str) -> int:
-        """The number of a dead key in the table, by its accent; that of all which type nothing for another."""
+        """The number of a dead key in the table, by its accent; all that type nothing share one."""
         accents = self.every.rules.table.accents
         return (accents.index(accent) if accent in accents else len(accents)) + 1
 
     def accent_alone(self, accent: str) -> Done | None:
-        """What the accent of a dead key by itself does, no modifier being held; None where the table has none."""
+        """What the accent of a dead key does alone, without modifiers held; None if the table has none."""
         entry = self.every.rules.compiled.look_up(ACCENT_ALONE, 1, 0, self.number_of(accent))
         return self.every.done(entry, 0, 0) if entry else None
 
     def answers(self, trigger: Trigger, accent: int = 0, exact: bool = False) -> tuple[Answer, ...]:
-        """What a trigger does: one answer, or several where it depends on the side of a modifier.
+        """What a trigger does: one answer, or several if it depends on the side of a modifier.
 
-        With the number of a dead key that is pending, what the pair does. Sides that type the same are one answer,
-        unless `exact`: then only those that close the same.
+        With the number of a pending dead key: what the pair does. Sides that type the same share one answer. With
+        `exact`, only sides that close the same contacts share one.
 
-        None at all where a keyboard cannot give the trigger: its key is itself one of those to hold, or Num Lock, which
-        chooses its level, is not kept by the runtime.
+        No answer if a keyboard cannot produce the trigger: its key is itself one of those to hold, or its level depends
+        on Num Lock and the runtime does not keep Num Lock.
         """
         key = self.key(trigger.usage)
         locks = 0
@@ -94,13 +94,13 @@ class Levels:
         )
 
     def text(self, trigger: Trigger) -> str | None:
-        """The one character or function that a trigger types with some choice of sides, if any does."""
+        """The one character or function that a trigger types with some choice of sides, if any."""
         texts = (answer.done.text for answer in self.answers(trigger) if answer.done)
         return next((text for text in texts if text is not None), None)
 
 
 def held_choices(host: Host, trigger: Trigger) -> list[tuple[Usage, ...]]:
-    """For each modifier that a trigger needs, the keys that are one."""
+    """For each modifier that a trigger needs, the keys for it."""
     choices: list[tuple[Usage, ...]] = []
     if trigger.usage not in KEYPAD_DIGITS:
         choices += [(SHIFT_LEFT, SHIFT_RIGHT)] * (trigger.level in (2, 4)) + [(ALT_RIGHT,)] * (trigger.level in (3, 4))

@@ -1,4 +1,4 @@
-"""What the machine reads of closed contacts, and what it types for the keys that it reads anew.
+"""What does the machine read for closed contacts, and what does it type for newly read keys? Answers are cached.
 
 Sets of contacts are masks: bit n is contact n.
 """
@@ -17,10 +17,10 @@ from matrixmap.press.turns import in_the_end
 
 
 class Typed(NamedTuple):
-    """A key that the machine reads anew: its contact, the state in which it reads it, and what it then types.
+    """A newly read key: its contact, the state in which the machine reads it, and what it then types.
 
-    `also` is what the key means besides.
-    `waits` says that it begins a sequence or the like; `completes` is how many keys before it belong to what it types.
+    `also` holds further meanings of the key.
+    `waits`: it begins a sequence or the like. `completes`: how many keys before it belong to what it types.
     """
 
     contact: Contact
@@ -32,7 +32,7 @@ class Typed(NamedTuple):
 
 
 class MachineReads:
-    """A machine whose contacts an adapter closes in its way; readings are kept for the next time."""
+    """A machine with contacts closed by an adapter in its way; readings are cached."""
 
     def __init__(self, machine: Machine, contacts: Contacts) -> None:
         self.machine = machine
@@ -59,27 +59,27 @@ class MachineReads:
         return found
 
     def phantoms(self, closed: int) -> int:
-        """The contacts that are read closed though they are not, as a mask."""
+        """The contacts that read closed but are not, as a mask."""
         return self.read(closed) & ~closed
 
     def masked(self, closed: int) -> int:
-        """The closed contacts whose opening, one at a time, changes nothing that the machine reads, as a mask."""
+        """The closed contacts that could each open without any change in what the machine reads, as a mask."""
         read = self.read(closed)
         return sum([1 << contact for contact in bits(closed) if self.read(closed & ~(1 << contact)) == read])
 
     def state(self, read: int) -> ShiftState:
-        """The modifiers of the machine among contacts that it reads."""
+        """The machine's modifiers among the contacts that it reads."""
         return frozenset(name for contact, name in self._modifier_at.items() if read >> contact & 1)
 
     def acting(self, read: int) -> int:
-        """The modifier's key that types something while nothing but modifiers is read, as a mask; mostly none."""
+        """The modifier's key that types something while only modifiers are read, as a mask; usually none."""
         if not self._acting or read & ~self.modifier_mask:
             return 0
         acts = self.machine.acts(self.state(read))
         return (1 << acts[0].contact) & read if acts else 0
 
     def typed(self, before: int, after: int) -> tuple[Typed, ...]:
-        """The keys that are read anew between two sets of closed contacts, modifiers aside that type nothing, in order of contact."""
+        """The newly read keys between two sets of closed contacts, by contact, without modifiers that type nothing."""
         found = self._typed.get((before, after))
         if found is None:
             read = self.read(after)
@@ -100,5 +100,5 @@ class MachineReads:
 
 
 def typed_in_the_end(typed: Iterable[Typed]) -> list[Typed]:
-    """Of keys that are read in turn those that type something, or nothing at all: not what only begins a sequence."""
+    """Of keys read in sequence, those that type something, or nothing at all; not those that only begin a sequence."""
     return in_the_end(typed, lambda one: (one.legend, one.waits, one.completes))

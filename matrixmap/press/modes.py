@@ -1,4 +1,4 @@
-"""How a person types what the machine types by strokes in turn or in a mode, where no single press does it: press by press."""
+"""How to type, press by press, what no single press types: what the machine types by sequences or in modes."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from matrixmap.press.turns import Turns
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ByHand:
-    """Presses one after the other that type something; `when` says, in words, when they do (empty: always)."""
+    """Consecutive presses that type something; `when` says, in words, when they do (empty: always)."""
 
     way: Way
     when: str = ""
@@ -25,7 +25,7 @@ class ByHand:
 def by_hand(every: Every) -> dict[str, ByHand]:
     """Character or function -> the presses, for what sequences type and what keys type in modes.
 
-    Sequences come first. What some stroke of a sequence has no press for is not there.
+    Sequences come first. If a sequence has a stroke without a press, it is left out.
     """
     machine = every.plan.layout.machine
     found: dict[str, ByHand] = {}
@@ -65,11 +65,11 @@ class _Presses:
                 self._of_keys[stroke] = press
 
     def of(self, stroke: Keystroke) -> KeyPress | None:
-        """The press that makes a stroke, None if there is none."""
+        """The press for a stroke, or None."""
         return self._of_keys.get(stroke) if stroke.key is not None else self._modifiers(stroke)
 
     def _modifiers(self, stroke: Keystroke) -> KeyPress | None:
-        """Host keys that feed modifiers, held together: the last one counts as pressed."""
+        """Host keys that feed modifiers, held together: the last one counts as the pressed key."""
         rules = self.every.rules
         usages: list[Usage] = []
         for name in sorted(stroke.state):

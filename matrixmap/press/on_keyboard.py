@@ -1,4 +1,4 @@
-"""What a layout cannot type on a keyboard that lacks some keys."""
+"""What can a layout not type on a keyboard that lacks some keys? Characters and functions, with the missing keys."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from matrixmap.press.keyboard import same_key
 class Untypable:
     """A character or function of the machine that cannot be typed.
 
-    `lacks` are the keys whose absence prevents the easiest way; none where the layout reaches it from no key at all.
+    `lacks` are the keys missing for the easiest way; empty if the layout types it with no key at all.
     """
 
     text: str
@@ -25,7 +25,7 @@ class Untypable:
 
 
 def untypable(plan: Plan, keys: frozenset[Usage]) -> tuple[Untypable, ...]:
-    """The characters and functions of the machine that the layout cannot type with these host keys alone.
+    """The characters and functions of the machine that the layout cannot type with only these host keys.
 
     In the order of the machine's keys, each once.
     """
@@ -43,7 +43,7 @@ def untypable(plan: Plan, keys: frozenset[Usage]) -> tuple[Untypable, ...]:
 
 
 def keys_needed(press: KeyPress) -> Iterator[tuple[Usage, ...]]:
-    """What a press needs: of each tuple of host keys one."""
+    """What a press needs: one host key of each tuple."""
     yield same_key(press.usage)
     for usage in press.hold:
         yield next(pair for pair in SIDES if usage in pair) if usage in press.either else (usage,)
@@ -52,7 +52,7 @@ def keys_needed(press: KeyPress) -> Iterator[tuple[Usage, ...]]:
 
 
 def _lacking(press: KeyPress, keys: frozenset[Usage]) -> Iterator[Usage]:
-    """The keys of a press that are not there; of a left and a right key, the left one where both are missing."""
+    """The missing keys of a press; of a left and a right key, the left one if both are missing."""
     for choice in keys_needed(press):
         if not keys.intersection(choice):
             yield press.usage if press.usage in choice else choice[0]

@@ -1,7 +1,7 @@
-"""What pads close at one moment: contacts, sense lines that are pulled low, modifier keys that count as held.
+"""What do pads close at one moment? Contacts, sense lines that are pulled low, modifier keys that count as held.
 
-Of `mm_runtime.h`, OUTPUT 10 and 11. Sets of crosspoints are masks: bit n is contact n. A sense line that is pulled low
-while a select line is strobed reads like the crosspoint of both, so pulls are such masks too.
+From `mm_runtime.h`, OUTPUT 10 and 11. Sets of crosspoints are masks: bit n is contact n. A sense line that is pulled
+low while a select line is strobed reads like the crosspoint of both, so pulls are such masks, too.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from matrixmap.press.table.format import Wired
 
 
 class Padded(NamedTuple):
-    """Contacts that pads close, crosspoints that read closed by a pull, and modifier keys whose contacts pads close."""
+    """Contacts that pads close, crosspoints that read closed by a pull, and modifier keys that pads close."""
 
     joined: int = 0
     pulled: int = 0
@@ -26,7 +26,7 @@ NONE = Padded()
 
 
 def padded_by(compiled: Compiled, shut: Sequence[int]) -> Padded:
-    """What the closed switches do: one mask a controller, in the order of the machine's file."""
+    """What the closed switches do: one mask for each controller, in the order of the machine's file."""
     joined = pulled = held = 0
     for controller, switches in zip(compiled.controllers, shut, strict=False):
         for number, (wired, value, modifier) in enumerate(controller.switches):
@@ -46,8 +46,8 @@ def padded_by(compiled: Compiled, shut: Sequence[int]) -> Padded:
 def carries_on(contact: int, present: int, pulled: int, width: int, lines: int) -> bool:
     """Whether a contact, closed among those present, joins its sense line to one that is not read with it.
 
-    Its select line shares some, not all, sense lines with what is read on another; or another that has its sense line
-    has some that is not read on its own.
+    Either its select line shares some, but not all, sense lines with what is read on another select line. Or another
+    select line with the same sense line has one that is not read on its own.
     """
     row = (1 << width) - 1
     own, sense = divmod(contact, width)

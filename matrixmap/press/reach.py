@@ -1,4 +1,4 @@
-"""Which keys of the host close each contact of the machine: as their own, or as a modifier beside what they press."""
+"""Which keys of the host close each contact of the machine? As their own, or as a modifier of their strokes."""
 
 from __future__ import annotations
 
@@ -22,9 +22,9 @@ class Closing:
 
 
 def closing(every: Every) -> Mapping[Contact, Closing]:
-    """Contact -> the keys that close it with something held or nothing; contacts that none closes are not there.
+    """Contact -> the keys that close it, with or without held keys; contacts that no key closes are missing.
 
-    Keys that do so after a dead key only count where no other does.
+    Keys that close it only after a dead key count only if no other key does.
     """
     own: dict[int, dict[PhysicalKey, None]] = {}
     beside: dict[int, dict[PhysicalKey, None]] = {}
@@ -54,7 +54,7 @@ def closing(every: Every) -> Mapping[Contact, Closing]:
 
 
 def _own(every: Every) -> Iterator[tuple[PhysicalKey, Iterator[int]]]:
-    """Keys with contacts that they close: strokes, what feeds a modifier, and latches."""
+    """Keys with the contacts that they close: strokes, keys that feed a modifier, and latches."""
     compiled = every.rules.compiled
     for key in every.keys:
         if key.usage in compiled.feeds:
@@ -69,7 +69,7 @@ def _own(every: Every) -> Iterator[tuple[PhysicalKey, Iterator[int]]]:
 def pressed_states(every: Every, usual: bool = False) -> Mapping[tuple[Contact, ShiftState], Pressed]:
     """Every contact with every state of the machine's modifiers in which some press closes it, with the first such press.
 
-    With `usual` only presses of keys that the host's form has.
+    With `usual`, only presses of keys that the host's form has.
     """
     rules = every.rules
     found: dict[tuple[Contact, ShiftState], Pressed] = {}

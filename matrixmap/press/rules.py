@@ -1,8 +1,8 @@
-"""What one press does: which contacts close, what the machine reads and types, or why nothing is closed.
+"""What does one press do? Which contacts close, what the machine reads and types, or why nothing closes.
 
-The rules are those of `mm_runtime.h`, INPUT, OUTPUT and DEAD KEYS, applied to the compiled table, as they come out once
-all times have passed. Whatever tells a person what a press does asks here. Sets of contacts are masks: bit n is
-contact n. Sets of modifier keys are masks too: bit n is modifier key n of the table.
+The rules are those of `mm_runtime.h`, INPUT, OUTPUT and DEAD KEYS, applied to the compiled table; the result is the
+state after all times have passed. Every part of the program that says what a press does asks here. Sets of contacts
+are masks: bit n is contact n. Sets of modifier keys are masks, too: bit n is modifier key n of the table.
 """
 
 from __future__ import annotations
@@ -23,11 +23,11 @@ from matrixmap.press.table.make import make_table
 from matrixmap.press.turns import NOTHING_BEGUN, Turn, Turns
 
 STROKES = (Kind.CROSSPOINT, Kind.DIRECT, Kind.CHORD)
-"""Kinds of entries that are strokes."""
+"""The kinds of entries that are strokes."""
 
 
 class Does(Enum):
-    """What kind of thing a press does."""
+    """The kind of action of a press."""
 
     STROKE = "closes contacts"
     MODIFIER = "is a modifier of the machine"
@@ -67,12 +67,12 @@ class Held(NamedTuple):
 
 
 class Standing(NamedTuple):
-    """What is so between two events: the keys that are down, the strokes they close (the newest first), and the rest.
+    """The state between two events: the keys that are down, their closed strokes (the newest first), and the rest.
 
-    `modifiers` are the modifier keys that are closed, `latches` those that a latch closes; `accent` is the number of
-    the dead key that is pending, 0 for none. `caps` and `num` are the locks as they are at the keyboard: at start off and on.
-    `turn` is what the machine itself remembers of earlier strokes. Where keys come back, `places` are all strokes whose
-    keys are down, the newest first: those that are closed, and those that were opened for a newer one and stand aside.
+    `modifiers` are the closed modifier keys, `latches` those closed by a latch; `accent` is the number of the pending
+    dead key, 0 for none. `caps` and `num` are the locks at the keyboard: off and on at the start. `turn` is the
+    machine's own memory of earlier strokes. Where keys come back, `places` are all strokes of keys that are down, the
+    newest first: the closed ones, and those that were opened for a newer one and stand aside.
     """
 
     down: frozenset[Usage] = frozenset()
@@ -93,9 +93,9 @@ REST = Standing()
 class Asks(NamedTuple):
     """What a press asks for, before anything is closed or refused.
 
-    `strokes` are played in turn: those of the accent before it, and its own; where it ends in a stroke, the last one is
-    held as long as its key. `value` is a set of modifier keys for a latch, and the number of a command or dead key.
-    `accent` is the dead key that is pending afterwards. `pair` is set where the press and a dead key are one.
+    `strokes` are played in turn: those of the accent before it, then its own. If it ends in a stroke, the last one is
+    held as long as its key. `value` is a set of modifier keys for a latch, or the number of a command or dead key.
+    `accent` is the dead key that is pending afterwards. `pair` is set if the press and a dead key are a pair.
     """
 
     does: Does
@@ -106,12 +106,13 @@ class Asks(NamedTuple):
 
 
 class Outcome(NamedTuple):
-    """What came of a press.
+    """The result of a press.
 
-    `moments` are masks of the closed contacts, from before the press on, one for each change. `refused` says why its
-    stroke, or that of the accent before it, was not closed; `opened` are older keys whose strokes were opened, each
-    with the reason. `strokes` counts the strokes that were closed, `pair` is set for that of a dead key and this key.
-    `value` is the number of a command or dead key. `after` is what is so then, `turn` what the machine remembered before.
+    `moments` are masks of the closed contacts, starting before the press, one for each change. `refused` is the reason
+    if its stroke, or that of the accent before it, was not closed; `opened` are older keys with strokes that were
+    opened, each with the reason. `strokes` counts the closed strokes, `pair` is set for the stroke of a dead key and
+    this key. `value` is the number of a command or dead key. `after` is the state then, `turn` the machine's memory
+    before.
     """
 
     does: Does
@@ -126,15 +127,15 @@ class Outcome(NamedTuple):
 
     @property
     def closed(self) -> int:
-        """All contacts that are closed in the end, as a mask."""
+        """All contacts that are closed at the end, as a mask."""
         return self.moments[-1]
 
 
 class Rules(MachineReads):
-    """One plan's table with the rules; answers are kept for the next time."""
+    """One plan's table with the rules; answers are cached."""
 
     def __init__(self, plan: Plan, table: Table | None = None, limits: bool = True) -> None:
-        """TableError if no table can hold the plan. Without `limits` guard and rollover open and refuse nothing, and no key comes back."""
+        """TableError if no table can hold the plan. Without `limits` there is no guard, rollover or coming back."""
         super().__init__(plan.layout.machine, plan.contacts)
         self.plan = plan
         self.table = table or make_table(plan, times=False)
@@ -148,7 +149,7 @@ class Rules(MachineReads):
     # What the keyboard says.
 
     def press(self, standing: Standing, usage: Usage) -> Outcome:
-        """A key goes down. One that is down already, or is no usage of a key, does nothing."""
+        """Presses a key. A key that is already down, and a usage that is not a key's, do nothing."""
         before = self.closed(standing)
         if usage in standing.down:
             return Outcome(Does.NOTHING, (before,), standing)
@@ -156,7 +157,7 @@ class Rules(MachineReads):
         return self._remember(standing.turn, outcome) if self.turns.any else outcome
 
     def _one(self, now: Standing, usage: Usage, moments: tuple[int, ...]) -> Outcome:
-        """What one of the keys that have just gone down does."""
+        """What one of the newly pressed keys does."""
         compiled = self.compiled
         if usage in compiled.feeds:
             return self._follow(Does.MODIFIER, now, moments)
@@ -169,7 +170,7 @@ class Rules(MachineReads):
         return self._act(now, self.asks(usage, level, keys.extras, now.accent), moments)
 
     def asks(self, usage: Usage, level: int, extras: int, accent: int) -> Asks:
-        """What a press asks for at a level, with bits of Control, Alt and Meta, while the dead key of a number is pending."""
+        """What a press asks for at a level, with bits of Control, Alt and Meta and the number of a pending dead key."""
         cell = (usage, level, extras, accent)
         found = self._asks.get(cell)
         if found is None:
@@ -197,7 +198,7 @@ class Rules(MachineReads):
         return Asks(Does.LATCH if last.kind is Kind.LATCH else Does.COMMAND, accent, strokes, last.value)
 
     def release(self, standing: Standing, usage: Usage) -> Standing:
-        """A key goes up: its stroke is opened, and the modifiers follow."""
+        """Releases a key: its stroke opens, and the modifiers follow."""
         strokes = tuple(stroke for stroke in standing.strokes if stroke.usage != usage)
         places = tuple([stroke for stroke in standing.places if stroke.usage != usage])
         now = standing._replace(down=standing.down - {usage}, strokes=strokes, places=places)
@@ -205,7 +206,7 @@ class Rules(MachineReads):
         return self._remember(standing.turn, outcome).after
 
     def hold(self, usages: Iterable[Usage], standing: Standing = REST) -> Standing:
-        """What is so after keys went down in one report: modifiers first, then the others by ascending usage."""
+        """The state after keys were pressed in one report: modifiers first, then the others by ascending usage."""
         fresh = sorted(set(usages) - standing.down)
         now = standing._replace(down=standing.down.union(fresh))
         now = self._follow_and_remember(standing, now)
@@ -217,11 +218,11 @@ class Rules(MachineReads):
         return now
 
     def let_all_go(self, standing: Standing) -> Standing:
-        """What is so after all keys went up: locks, latches and a dead key stay."""
+        """The state after all keys were released: locks, latches and a dead key stay."""
         return self._follow_and_remember(standing, standing._replace(down=frozenset(), strokes=(), places=()))
 
     def typist(self, standing: Standing) -> int:
-        """The modifier keys that the typist holds, closed latches counted."""
+        """The modifier keys that the typist holds, including closed latches."""
         return standing.latches | self.compiled.fed(standing.down)
 
     def _act(self, now: Standing, asks: Asks, moments: tuple[int, ...]) -> Outcome:
@@ -252,7 +253,7 @@ class Rules(MachineReads):
         return self.table.first_sequence <= entry.after < KEEPS
 
     def parts(self, usage: Usage, level: int, entry: Entry) -> tuple[Entry, ...]:
-        """The entries that are done in turn for one: those of a sequence, or itself alone."""
+        """The entries to play in turn for one entry: those of a sequence, or only itself."""
         found: list[Entry] = []
         while entry.sequence:
             first = self.compiled.look_up(ACCENT_ALONE, level, 0, entry.sequence)
@@ -264,10 +265,10 @@ class Rules(MachineReads):
         return (*found, entry)
 
     def _play(self, strokes: Iterable[Held], done: Outcome) -> Outcome:
-        """Strokes are closed and let go, one after the other."""
+        """Closes and releases strokes, one after the other."""
         for stroke in strokes:
             one = self._close(done.after, stroke, done.moments)
-            # It opens at the moment at which what follows opens others.
+            # It opens at the moment when what follows opens others.
             after = one.after
             if one.strokes:
                 after = after._replace(strokes=after.strokes[1:], places=after.places[1:])
@@ -275,7 +276,7 @@ class Rules(MachineReads):
         return done
 
     def _settled(self, outcome: Outcome) -> Outcome:
-        """An outcome once the keys that stand aside have come back, the newest of those that may each time."""
+        """An outcome after the keys that stand aside have come back, each time the newest that may."""
         now = outcome.after
         while len(now.places) > len(now.strokes):
             typist = self.typist(now)
@@ -293,22 +294,22 @@ class Rules(MachineReads):
     # What the machine remembers.
 
     def _remember(self, turn: Turn, outcome: Outcome) -> Outcome:
-        """An outcome with what the machine remembers after it."""
+        """An outcome with the machine's memory after it."""
         if not self.turns.any:
             return outcome
         after, _ = self._in_turn(turn, outcome.moments)
-        # Most often nothing is begun, and thousands of presses are asked for.
+        # Usually nothing has begun, and there are thousands of presses.
         if outcome.turn == turn and outcome.after.turn == after:
             return outcome
         return outcome._replace(turn=turn, after=outcome.after._replace(turn=after))
 
     def _follow_and_remember(self, before: Standing, now: Standing) -> Standing:
-        """What is so once the modifiers follow what the typist holds."""
+        """The state after the modifiers follow what the typist holds."""
         outcome = self._follow(Does.MODIFIER, now, (self.closed(before),))
         return self._remember(before.turn, outcome).after
 
     def _in_turn(self, turn: Turn, moments: tuple[int, ...]) -> tuple[Turn, tuple[Typed, ...]]:
-        """What the keys type that are read anew, by what the machine remembers; and what it remembers then."""
+        """What the newly read keys type, given the machine's memory; and its memory after that."""
         known = self._turned.get((turn, moments))
         if known is None:
             known = self._turned[turn, moments] = self._read_in_turn(turn, moments)
@@ -352,13 +353,13 @@ class Rules(MachineReads):
         return found
 
     def _close(self, now: Standing, stroke: Held, moments: tuple[int, ...]) -> Outcome:
-        """A stroke is led and closed, or refused; older ones that contradict it are opened."""
+        """Leads and closes a stroke, or refuses it; opens older strokes that contradict it."""
         typist = self.typist(now)
         wanted = stroke.wants(typist)
         cause = self.refusal(stroke, wanted)
         if cause is not None:
             return self._follow(Does.STROKE, now, moments)._replace(refused=cause)
-        # By itself it stays closed, as it is not refused.
+        # Alone it stays closed, because it is not refused.
         kept, opened = self._keep((stroke, *now.strokes), typist) if now.strokes else ((stroke,), ())
         steps = (self._mask(kept[1:], now.modifiers), self._mask(kept[1:], wanted), self._mask(kept, wanted))
         places = (stroke, *now.places) if self.compiled.resumes else now.places
@@ -367,33 +368,33 @@ class Rules(MachineReads):
         return Outcome(Does.STROKE, changes, after, strokes=1, opened=opened)
 
     def close_alone(self, entries: tuple[Entry, ...], typist: int) -> Outcome:
-        """What the strokes of some entries do in turn while only modifier keys are held, be it by keys or by latches."""
+        """What the strokes of some entries do in turn while only modifier keys are held, by keys or by latches."""
         standing = REST._replace(modifiers=typist, latches=typist)
         strokes = tuple([self.stroke(Usage(0), one) for one in entries])
         return self._act(standing, Asks(Does.STROKE, 0, strokes), (self.closed(standing),))
 
     def _follow(self, does: Does, now: Standing, moments: tuple[int, ...]) -> Outcome:
-        """The modifiers changed: what is closed is looked at again, and the modifiers follow the newest that stays."""
+        """After a change of modifiers: judges the closed strokes again; modifiers then follow the newest that stays."""
         typist = self.typist(now)
         if not now.strokes:
             after = now if typist == now.modifiers else Standing(now.down, (), typist, *now[3:])
-            # What was closed before may have been let go.
+            # A stroke that was closed before may have been released.
             mask_of = self.compiled.mask_of
             return Outcome(does, _changes(moments, (mask_of(now.modifiers), mask_of(typist))), after)
         kept, opened = self._keep(now.strokes, typist)
         wanted = kept[0].wants(typist) if kept else typist
         steps = (self._mask(kept, now.modifiers), self._mask(kept, wanted))
-        # Most often nothing changes, and thousands of events are followed.
+        # Usually nothing changes, and there are thousands of events.
         same = len(kept) == len(now.strokes) and wanted == now.modifiers
         after = now if same else now._replace(strokes=kept, modifiers=wanted)
         if len(kept) < len(now.strokes) and now.places:
-            # What breaks a rule alone does not come back.
+            # A stroke that breaks a rule alone does not come back.
             alone = now.strokes[: now.strokes.index(kept[0])] if kept else now.strokes
             after = after._replace(places=tuple([stroke for stroke in now.places if stroke not in alone]))
         return Outcome(does, _changes(moments, steps), after, opened=opened)
 
     def refusal(self, stroke: Held, modifiers: int, pads: Padded = NONE) -> Cause | None:
-        """Why a stroke is not closed with its own modifier keys, and what pads close, alone; None if it is."""
+        """Why a stroke is not closed alone, with its own modifier keys and what pads close; None if it is closed."""
         cell = (stroke.contacts, modifiers, pads)
         if cell not in self._alone:
             lifts = pads.held & ~modifiers
@@ -402,9 +403,9 @@ class Rules(MachineReads):
         return self._alone[cell]
 
     def judge(self, strokes: Iterable[Held], typist: int, pads: Padded = NONE) -> list[Cause | None]:
-        """Of strokes, from the newest on, for each the rule that it breaks, None where it stays closed.
+        """The rule that each of some strokes breaks, from the newest on; None for each that stays closed.
 
-        What pads hold is to be among the `typist` modifier keys.
+        The `typist` modifier keys must include what pads hold.
         """
         found: list[Cause | None] = []
         any_kept = False
@@ -423,7 +424,7 @@ class Rules(MachineReads):
         return found
 
     def judge_shown(self, strokes: Iterable[Held], modifiers: int, pads: Padded) -> int | None:
-        """Of strokes that are closed with these modifier keys, from the newest on, the place of the first that breaks a rule."""
+        """The place of the first stroke, from the newest on, that breaks a rule as closed with these modifier keys."""
         present, keys = self.compiled.mask_of(modifiers) | pads.joined, 0
         for place, stroke in enumerate(strokes):
             if self._judge(stroke, present, keys, pads):
@@ -433,7 +434,7 @@ class Rules(MachineReads):
         return None
 
     def _keep(self, strokes: tuple[Held, ...], typist: int) -> tuple[tuple[Held, ...], tuple[tuple[Usage, Cause], ...]]:
-        """Which strokes stay closed, from the newest on, and which are opened, each with the rule that it breaks."""
+        """The strokes that stay closed, from the newest on, and the opened ones, each with the rule that it breaks."""
         if not strokes:
             return (), ()
         causes = self.judge(strokes, typist)
@@ -443,7 +444,7 @@ class Rules(MachineReads):
         return tuple([stroke for stroke, cause in zip(strokes, causes, strict=True) if not cause]), opened
 
     def _judge(self, stroke: Held, present: int, keys: int, pads: Padded = NONE) -> Cause | None:
-        """The rule that a stroke breaks when its contacts close one after the other beside some that are closed."""
+        """The rule that a stroke breaks when its contacts close one after the other while others are closed."""
         compiled = self.compiled
         for contact in stroke.contacts:
             if present >> contact & 1:
@@ -463,7 +464,7 @@ class Rules(MachineReads):
         return None
 
     def lies_at(self, contact: int, present: int) -> bool:
-        """Whether the select line of a contact shares some, not all, sense lines with another."""
+        """Whether the select line of a contact shares some, but not all, sense lines with another."""
         width, row = self._width, self._row
         own = present >> contact // width * width & row
         rest = present & self.crosspoints
@@ -475,14 +476,14 @@ class Rules(MachineReads):
         return False
 
     def types(self, outcome: Outcome) -> tuple[Typed, ...]:
-        """All keys that are read anew because of a press, in the order in which the machine reads them."""
+        """All newly read keys because of a press, in the order in which the machine reads them."""
         if self.turns.any:
             return self._in_turn(outcome.turn, outcome.moments)[1]
         return tuple(typed for before, after in pairwise(outcome.moments) for typed in self.typed(before, after))
 
 
 def _together(before: Outcome, then: Outcome) -> Outcome:
-    """What two things done in turn come to."""
+    """The combined result of two actions in turn."""
     return then._replace(
         strokes=before.strokes + then.strokes,
         refused=then.refused or before.refused,
@@ -491,7 +492,7 @@ def _together(before: Outcome, then: Outcome) -> Outcome:
 
 
 def _changes(moments: tuple[int, ...], more: Iterable[int]) -> tuple[int, ...]:
-    """The moments with some more, each different from the one before."""
+    """The moments with more added, each different from the one before."""
     found = list(moments)
     for mask in more:
         if not found or found[-1] != mask:

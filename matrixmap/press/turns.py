@@ -1,6 +1,6 @@
-"""What the machine makes of strokes that it reads in turn: sequences, its own dead keys, and modes that strokes begin and end.
+"""What does the machine make of strokes in a row? Sequences, its own dead keys, and modes that strokes begin and end.
 
-A mode that the machine decides by itself is not followed: nobody but the machine knows when it is on.
+A mode that the machine turns on by itself is not followed: only the machine knows when it is on.
 """
 
 from __future__ import annotations
@@ -12,14 +12,14 @@ from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Key, Keystroke, Machine, Mode, ShiftState
 
 Read = TypeVar("Read")
-"""A key that is read, in the form of whoever asks."""
+"""A read key, in the caller's form."""
 
 
 class Turn(NamedTuple):
     """What the machine remembers between two strokes.
 
-    `begun` are the strokes of sequences that have begun; `accent` is that of its dead key that waits; `next_key` the
-    mode that counts for the next key alone, `mode` one that lasts. `waiting` counts the keys that were read since.
+    `begun` are the strokes of sequences in progress; `accent` is that of its waiting dead key; `next_key` is the mode
+    for the next key only, `mode` one that lasts. `waiting` counts the keys read since then.
     """
 
     begun: tuple[Keystroke, ...] = ()
@@ -33,9 +33,9 @@ NOTHING_BEGUN = Turn()
 
 
 class Step(NamedTuple):
-    """What a stroke comes to: what is remembered then, and what it types.
+    """The result of a stroke: what is remembered then, and what it types.
 
-    `waits` says that it begins something, or goes on with it; `completes` is how many keys before it belong to what it types.
+    `waits`: it begins or continues something. `completes`: how many keys before it belong to what it types.
     """
 
     turn: Turn
@@ -55,9 +55,9 @@ class Turns:
         strokes = {stroke for strokes in self._sequences for stroke in strokes}
         strokes |= {stroke for mode in machine.modes for stroke in (mode.by, mode.until) if stroke}
         self.alone = frozenset(stroke.state for stroke in strokes if stroke.key is None)
-        """Shift states that are strokes by themselves, no key being pressed."""
+        """Shift states that are strokes by themselves, without a pressed key."""
         self.any = bool(strokes) or any(key.dead for key in machine.keys)
-        """Whether anything hangs on strokes read before."""
+        """Whether anything depends on earlier strokes."""
         self._matters = {
             key.name: key.selectors.union(
                 *(stroke.state for stroke in strokes if stroke.key == key.name), *_states_in_modes(key)
@@ -70,7 +70,7 @@ class Turns:
         return Keystroke(state=state & self._matters[key] if key in self._matters else state, key=key)
 
     def read(self, turn: Turn, key: str | None, state: ShiftState, own: Legend | None) -> Step:
-        """A stroke is read: a key in a shift state and what it types by itself, or modifiers alone."""
+        """Reads a stroke: a key in a shift state and what it types by itself, or modifiers alone."""
         machine_key = self._keys.get(key) if key is not None else None
         stroke = self.stroke(key, state)
         begun = (*turn.begun, stroke)
@@ -89,7 +89,7 @@ class Turns:
     def _begin_with(
         self, turn: Turn, begun: tuple[Keystroke, ...], stroke: Keystroke, key: Key | None, own: Legend | None
     ) -> Step:
-        """A stroke that completes nothing: it may begin something, and types what it does by itself."""
+        """A stroke that completes nothing: it may begin something, and types what it types by itself."""
         goes_on = begun in self._begin
         accent = key.dead.get(stroke.state & key.selectors) if key else None
         if accent is not None and turn.accent == accent and accent in self.machine.composes.get(accent, {}):
@@ -110,7 +110,7 @@ class Turns:
 
 
 def _lasting(known: Mode, stroke: Keystroke, mode: str | None) -> str | None:
-    """The mode that stands after a stroke, as far as one mode goes."""
+    """The mode after a stroke, as far as one mode is concerned."""
     if mode == known.name:
         return None if known.until == stroke else mode
     return known.name if known.by == stroke else mode
@@ -127,9 +127,10 @@ def _states_in_modes(key: Key) -> Iterator[ShiftState]:
 
 
 def in_the_end(read: Iterable[Read], of: Callable[[Read], tuple[Legend | None, bool, int]]) -> list[Read]:
-    """Of keys that are read in turn those that type something in the end, or nothing without waiting.
+    """Of keys read in sequence, those that type something in the end, or nothing without waiting.
 
-    `of` gives what a key types, whether it waits, and how many keys before it belong to what it types; these are left out.
+    `of` returns what a key types, whether it waits, and how many keys before it belong to what it types; these are left
+    out.
     """
     found: list[Read] = []
     for one in read:

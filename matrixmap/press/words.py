@@ -1,4 +1,4 @@
-"""Presses and ways in words, as a person with the host in front reads them."""
+"""Presses and ways in words, for a person in front of the host's keyboard."""
 
 from __future__ import annotations
 
@@ -35,13 +35,13 @@ def held_words(host: Host, press: KeyPress) -> tuple[str, ...]:
 
 
 def holding_words(host: Host, hold: Iterable[Usage], either: Container[Usage] = ()) -> tuple[str, ...]:
-    """Keys that are held, in words and in the usual order; of those in `either` it does not matter which of two sides it is."""
+    """Held keys in words and in the usual order; for keys in `either`, the side does not matter."""
     held = sorted(hold, key=held_order)
     return tuple(held_word(host, usage, usage in either) for usage in held)
 
 
 def held_order(usage: Usage) -> int:
-    """A number by which keys that are held sort as they are named: Shift first, then AltGr, Control, Alt and Meta."""
+    """Sort key for held keys in the order of their names: Shift first, then AltGr, Control, Alt and Meta."""
     return _ORDER.index(usage) if usage in _ORDER else len(_ORDER) + usage
 
 
@@ -51,7 +51,7 @@ def lock_word(host: Host, usage: Usage) -> str:
 
 
 def held_word(host: Host, usage: Usage, either: bool = False) -> str:
-    """A key that is held, in words; with `either` it does not matter which of two sides it is."""
+    """A held key in words; with `either` the side does not matter."""
     name = usage_name(usage)
     if usage not in MODIFIER_BITS:
         return cap_name(host, usage)
@@ -64,13 +64,13 @@ def held_word(host: Host, usage: Usage, either: bool = False) -> str:
 
 
 def is_sided(host: Host, press: KeyPress) -> bool:
-    """Whether a press needs one side of a modifier that has two."""
+    """Whether a press needs a particular side of a modifier with two sides."""
     words = (held_word(host, usage, usage in press.either) for usage in press.hold if usage in MODIFIER_BITS)
     return any(word.startswith(("left ", "right ")) for word in words)
 
 
 def key_words(host: Host, press: KeyPress) -> str:
-    """The key of a press by its print; the keypad's with the state of Num Lock that it needs."""
+    """The key of a press by its print; a keypad key with the state of Num Lock that it needs."""
     if press.usage in MODIFIER_BITS:
         return held_word(host, press.usage)
     plain = printed_keys(host, press.trigger) if press.level == 1 and not press.hold else cap_name(host, press.usage)
@@ -88,12 +88,12 @@ def press_words(host: Host, press: KeyPress) -> str:
 
 
 def way_words(host: Host, way: Way) -> str:
-    """Presses one after the other: `´, then Shift E`."""
+    """Consecutive presses: `´, then Shift E`."""
     return ", then ".join(press_words(host, press) for press in way)
 
 
 def press_after_words(host: Host, way: Way) -> str:
-    """A way as one press among others: `Shift 2`, `E after the dead key ´`."""
+    """A way as a single item among presses: `Shift 2`, `E after the dead key ´`."""
     *dead, press = way
     return " after the dead key ".join(press_words(host, each) for each in (press, *dead))
 
@@ -106,7 +106,7 @@ REFUSALS = {
 
 
 def side_words(host: Host, answers: tuple[Answer, ...]) -> tuple[tuple[str, Answer], ...]:
-    """Answers to one trigger, each with what to hold where that makes the difference: `right Shift Alt`."""
+    """Answers to one trigger, each with what to hold if that makes the difference: `right Shift Alt`."""
     if len(answers) == 1:
         return (("", answers[0]),)
     return tuple((" ".join(held_words(host, answer.press)), answer) for answer in answers)

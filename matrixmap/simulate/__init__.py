@@ -1,1 +1,1 @@
-"""The reference model of the runtime, the machine that scans, and a person who types: time made visible."""
+"""Simulates over time: the reference model of the runtime, the machine that scans, and a person who types."""

@@ -1,4 +1,4 @@
-"""The compiled C runtime as an engine: the packaged sources, the system's compiler, a temporary library."""
+"""The compiled C runtime as an engine: packaged sources, the system's compiler, a temporary library."""
 
 from __future__ import annotations
 
@@ -27,15 +27,15 @@ FLAGS = ("-std=c99", "-O2", "-fPIC", "-shared")
 
 
 class CompilerError(Exception):
-    """There is no C compiler here, or it does not compile; the text says what to do."""
+    """There is no C compiler, or it fails to compile; the text says what to do."""
 
 
 EVERY_FEATURE = ("MM_SEQUENCES", "MM_RESUME", "MM_WHOLE", "MM_PADS")
-"""What a runtime needs that plays any table."""
+"""The features of a runtime that plays any table."""
 
 
 def features_of(tables: Iterable[Table]) -> tuple[str, ...]:
-    """What a runtime needs that plays these tables, as names of `mm_config.h`."""
+    """The features that a runtime needs for these tables, as names of `mm_config.h`."""
     tables = tuple(tables)
     flags = reduce(or_, (table.flags for table in tables), 0)
     needs = {"MM_SEQUENCES": FLAG_SEQUENCES, "MM_RESUME": FLAG_RESUME, "MM_WHOLE": FLAG_WHOLE}
@@ -44,7 +44,7 @@ def features_of(tables: Iterable[Table]) -> tuple[str, ...]:
 
 
 def find_compiler() -> str:
-    """The system's C compiler: what CC names, else cc, gcc or clang."""
+    """The system's C compiler: the one in CC, else cc, gcc or clang."""
     wanted = os.environ.get("CC")
     for name in [wanted] if wanted else ["cc", "gcc", "clang"]:
         path = shutil.which(name)
@@ -64,9 +64,9 @@ def compile_library(
 ) -> Path:
     """Compiles the runtime with the shim into a shared library in a folder. CompilerError if that fails.
 
-    `sources` is a folder with the runtime's files, the packaged one if not given. `features` are names of `mm_config.h`
-    that are to be 1: tables with sequences need MM_SEQUENCES, those whose keys come back MM_RESUME, those of machines that
-    compare whole scans MM_WHOLE, those with controllers that pads drive MM_PADS.
+    `sources` is a folder with the runtime's files, by default the packaged one. `features` are names of `mm_config.h`
+    to be set to 1: tables with sequences need MM_SEQUENCES, tables with keys that come back MM_RESUME, tables of
+    machines that compare whole scans MM_WHOLE, tables with controllers that pads drive MM_PADS.
     """
     library = folder / "runtime.so"
     defines = [f"-DMM_KEYBOARDS={sizes.keyboards}", f"-DMM_WAITING={sizes.waiting}", f"-DMM_HELD={sizes.held}"]
@@ -113,7 +113,7 @@ def load_library(path: Path) -> ctypes.CDLL:
 
 
 class Compiled:
-    """One state of the compiled runtime. `tables` are the layouts to choose from; the first is used from the start."""
+    """One state of the compiled runtime. `tables` are the layouts to choose from; the first is used at the start."""
 
     def __init__(self, library: ctypes.CDLL, machine: Machine, tables: Sequence[bytes]) -> None:
         self.library = library
@@ -140,11 +140,11 @@ class Compiled:
         self.library.mm_disconnected(self.state, keyboard)
 
     def change_layout(self, number: int) -> None:
-        """Asks for another layout."""
+        """Requests another layout."""
         self.library.mm_change_layout(self.state, self.tables[number], len(self.tables[number]))
 
     def controller(self, number: int, switches: int) -> None:
-        """A pad holds down these switches of a controller; a runtime without pads does not hear it."""
+        """A pad holds these switches of a controller down; a runtime without pads ignores it."""
         if self._knows_pads:
             self.library.mm_controller(self.state, number, switches)
 
@@ -158,7 +158,7 @@ class Compiled:
         return int(self.library.mm_advance(self.state, now))
 
     def take_command(self) -> int | None:
-        """The command that is due, once."""
+        """The command that is due; each is returned once."""
         number = ctypes.c_uint8()
         return number.value if self.library.mm_take_command(self.state, ctypes.byref(number)) else None
 
@@ -176,7 +176,10 @@ class Compiled:
 
 
 def by_pads(row: bytes, contacts: frozenset[Contact], machine: Machine) -> ByPads:
-    """What `mm_show_pads` tells, beside the contacts that are closed. A switch that does nothing by the layout is not closed."""
+    """The output of `mm_show_pads`, plus the closed contacts.
+
+    A switch without effect in the layout counts as open.
+    """
     numbers = [int.from_bytes(row[at : at + 2], "little") for at in range(PULLS_BYTE, PADS_BYTES, 2)]
     width = len(machine.sense)
     pulled = sum(mask << select * width for select, mask in enumerate(numbers[: len(machine.select)]))
@@ -197,7 +200,7 @@ def by_pads(row: bytes, contacts: frozenset[Contact], machine: Machine) -> ByPad
 
 
 def shown_of(row: bytes, machine: Machine) -> Shown:
-    """A row of the shim as what a runtime shows."""
+    """A row of the shim as a Shown."""
     width = len(machine.sense)
     contacts = {
         Contact(machine.crosspoints + line) for line in range(len(machine.direct)) if row[DIRECT_BYTE] >> line & 1

@@ -1,4 +1,4 @@
-"""What a runtime offers, whether it is the reference model or the compiled C: input sets in, contacts out."""
+"""What do both runtimes, the reference model and the compiled C, offer? Input sets in, contacts out."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from matrixmap.model.machine import Contact
 from matrixmap.press.compiled import bits
 
 NEVER = 0xFFFF
-"""What `advance` returns when nothing will change before the next input."""
+"""`advance` returns this if nothing will change before the next input."""
 
 CLOCK_TICKS = 0x10000
 """The clock of the runtime wraps after this many ticks."""
@@ -23,7 +23,7 @@ def contacts_of(mask: int) -> frozenset[Contact]:
 
 
 class Result(IntEnum):
-    """What became of an input set; the numbers are those of `mm_result`."""
+    """The result of an input set; the numbers are those of `mm_result`."""
 
     TAKEN = 0
     ROLLED = 1
@@ -43,9 +43,10 @@ class Sizes:
 class ByPads(NamedTuple):
     """What pads do at one moment.
 
-    `switches` are the closed switches of each controller, a mask each in the order of the machine's file, up to the last of
-    which one is closed. `contacts` are those that they close, `pulled` the crosspoints that read closed by a pull: masks, bit
-    n is contact n. `clashes` counts the strokes that were kept from closing or opened because of pads.
+    `switches` has a mask of closed switches for each controller, in the order of the machine's file, up to the last
+    controller with a closed one. `contacts` are the contacts that these switches close, `pulled` the crosspoints that
+    read closed because of a pull: masks, bit n is contact n. `clashes` counts the strokes that stayed open or were
+    opened because of pads.
     """
 
     switches: tuple[int, ...] = ()
@@ -55,7 +56,7 @@ class ByPads(NamedTuple):
 
 
 def up_to_the_last(masks: Sequence[int]) -> tuple[int, ...]:
-    """The masks without those at the end that are 0."""
+    """The masks without trailing zeros."""
     count = len(masks)
     while count and not masks[count - 1]:
         count -= 1
@@ -63,14 +64,14 @@ def up_to_the_last(masks: Sequence[int]) -> tuple[int, ...]:
 
 
 NO_PADS = ByPads()
-"""A runtime of which pads close nothing."""
+"""A runtime with no switch closed by pads."""
 
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """All that a runtime shows at one moment: `contacts` are all that are closed, those of pads too.
+    """All that a runtime shows at one moment. `contacts` are all closed contacts, including those of pads.
 
-    `leds` are the bits of the boot output report; counters stay at their greatest value.
+    `leds` are the bits of the boot output report; a counter stays at its greatest value.
     """
 
     contacts: frozenset[Contact]
@@ -82,31 +83,34 @@ class Shown:
 
 
 class Engine(Protocol):
-    """One state of a runtime with layouts to choose from; the first is used from the start."""
+    """One state of a runtime with layouts to choose from; the first is used at the start."""
 
     def boot_report(self, keyboard: int, report: bytes) -> Result:
         """Takes a boot report."""
 
     def usages(self, keyboard: int, down: bytes) -> Result:
-        """Takes 32 bytes with the usages that are down, bit u % 8 of byte u / 8."""
+        """Takes the usages that are down as 32 bytes: bit u % 8 of byte u / 8."""
 
     def disconnected(self, keyboard: int) -> None:
         """The link to a keyboard is lost."""
 
     def change_layout(self, number: int) -> None:
-        """Asks for another of the layouts."""
+        """Requests another of the layouts."""
 
     def controller(self, number: int, switches: int) -> None:
-        """A pad holds down these switches of a controller of the machine; bits and number as in its file."""
+        """A pad holds these switches of a controller of the machine down; bits and number as in the machine's file."""
 
     def unplugged(self, number: int) -> None:
         """The pad of a controller is gone."""
 
     def advance(self, now: int) -> int:
-        """Acts on what is due at a time in ticks (0 to 0xFFFF); ticks to the next change, 0 for at once, or NEVER."""
+        """Acts on what is due at a time in ticks (0 to 0xFFFF).
+
+        Returns ticks to the next change, 0 for at once, or NEVER.
+        """
 
     def take_command(self) -> int | None:
-        """The command that is due, once."""
+        """The command that is due; each is returned once."""
 
     def shown(self) -> Shown:
         """What is closed and lit, and the counters."""

@@ -1,14 +1,15 @@
-"""The reference model: the runtime's promises, written down for reading and not for a microcontroller.
+"""The reference model: the promises of the runtime, written to be read, not to run on a microcontroller.
 
 One stroke at a time *leads*: it has left the line, its modifiers are presented, and it closes as soon as it may. A
-stroke keeps its *place* from its closing until it has been open for its open time. While presses wait, or one leads
-or is in its shortest closed time, the typist's modifiers count as they were when the key of the last one that led went
-down. What contradicts the newest is opened first; modifiers follow a lead later, and the newest a lead after them, so
-that no sweep of the machine shows keys of before and of after together. A dead key waits for the next press that does something;
-where both are no pair, the accent by itself takes a place in the line before that press. Where keys come back, a stroke
-that was opened for a newer one *stands aside* and keeps its place, until it fits again. A modifier that was only tapped
-is presented for a close time of its own if no press follows. For a machine that compares whole scans every change begins
-the count anew: nothing changes in a close time, and what is open must be so anew after each change.
+stroke keeps its *place* from its closing until it has been open for its open time. While presses wait, or one leads or
+is in its shortest closed time, the typist's modifiers are those of the moment when the key of the last leading press
+was pressed. First, the strokes that contradict the newest one open. One lead time later the modifiers change, and one
+more lead time later the newest stroke closes, so that no sweep of the machine shows old and new keys together. A dead
+key waits for the next press that does something. If both are no pair, the accent alone takes a place in the line before
+that press. Where keys come back, a stroke that was opened for a newer one *stands aside*: it keeps its place until it
+fits again. A modifier that was only tapped is presented for a close time of its own if no press follows. For a machine
+that compares whole scans, every change restarts the count: nothing changes during a close time, and the open times
+start again after each change.
 """
 
 from __future__ import annotations
@@ -44,11 +45,11 @@ COUNTER = 0x10000
 """Counters count modulo this."""
 
 LONGEST_WAIT = 0x3FFF
-"""Ticks after which a call is asked for at the latest while a time runs."""
+"""A call is requested after at most this many ticks while a time runs."""
 
 
 class Model:
-    """One state. `plans` are the layouts to choose from, all of one machine; the first is used from the start."""
+    """One state. `plans` are the layouts to choose from, all of one machine; the first is used at the start."""
 
     def __init__(self, plans: Sequence[Plan], sizes: Sizes | None = None) -> None:
         self.layouts = tuple(Timed(plan) for plan in plans)
@@ -57,12 +58,12 @@ class Model:
         self.start(0)
 
     def start(self, number: int) -> None:
-        """Starts anew with a layout."""
+        """Starts again with a layout."""
         self.closing = self.judging = self.layouts[number]
         self.now = 0
         self.down: list[set[Usage]] = [set() for _ in range(self.sizes.keyboards)]
         self.line: list[Press] = []
-        # The presses whose keys are down, in the order in which they joined the line.
+        # The presses of keys that are down, in the order in which they joined the line.
         self.pressed: dict[tuple[int, Usage], Press] = {}
         self.ahead: int | None = None
         self.places: list[Press] = []
@@ -92,7 +93,7 @@ class Model:
     def boot_report(self, keyboard: int, report: bytes) -> Result:
         """Takes a boot report (HID 1.11, appendix B.1); a status usage in any field keeps the keys (appendix C).
 
-        A modifier's usage in a field counts as its bit of the modifier byte, and is followed as that is.
+        A modifier's usage in a field counts as its bit of the modifier byte, and is handled in the same way.
         """
         if len(report) < BOOT_REPORT_BYTES:
             return Result.MALFORMED
@@ -107,7 +108,7 @@ class Model:
         return self._take(keyboard, usages, usages & MODIFIERS)
 
     def disconnected(self, keyboard: int) -> None:
-        """All keys of the keyboard count as released; what waits is still played."""
+        """All keys of the keyboard count as released; waiting presses are still played."""
         self._take(keyboard, set(), set())
 
     def _take(self, keyboard: int, usages: set[Usage], modifiers: set[Usage]) -> Result:
@@ -129,7 +130,7 @@ class Model:
         return Result.DROPPED if any(dropped) else Result.ROLLED if rolled else Result.TAKEN
 
     def _release(self, keyboard: int, usage: Usage) -> None:
-        # Only the newest press of a key can still be held: an older one was let go before it.
+        # Only the newest press of a key can still be held: an older one was released before it.
         press = self.pressed.pop((keyboard, usage), None)
         if press is not None:
             press.released = True
@@ -139,7 +140,7 @@ class Model:
 
     @property
     def live(self) -> int:
-        """The modifier keys that the typist holds now, on whichever keyboard."""
+        """The modifier keys that the typist holds now, on any keyboard."""
         return reduce(or_, self.held)
 
     def _press(self, keyboard: int, usage: Usage, keys: KeysDown) -> bool:
@@ -174,7 +175,7 @@ class Model:
         return max(self.sizes.waiting - len(self.line), 0)
 
     def type(self, usage: Usage, modifiers: int) -> bool:
-        """A key goes down and up at once, with these bits of the modifier byte held for it alone; False if it cannot."""
+        """Presses and releases a key at once, with these modifier bits held for it alone; False if it cannot."""
         table = self.judging.compiled
         if not self.room() or not FIRST_KEY <= usage < min(MODIFIER_BITS) or usage in table.feeds:
             return False
@@ -188,9 +189,9 @@ class Model:
         self.overflows = (self.overflows + count) % COUNTER
 
     def change_layout(self, number: int) -> None:
-        """Asks for a layout: it judges input from now on, and closes contacts after all earlier presses.
+        """Requests a layout: it judges input from now on, and closes contacts after all earlier presses.
 
-        Another change before that one takes its place; presses made for the layout between are dropped and counted.
+        Another change before that one replaces it; presses made for the layout in between are dropped and counted.
         """
         self.judging = self.layouts[number]
         if self.ahead is None:
@@ -201,7 +202,7 @@ class Model:
         self._forget_taps()
 
     def controller(self, number: int, switches: int) -> None:
-        """A pad holds down these switches of a controller."""
+        """A pad holds these switches of a controller down."""
         self.pads.give(self.judging, number, switches)
 
     def unplugged(self, number: int) -> None:
@@ -211,10 +212,10 @@ class Model:
     # Time.
 
     def advance(self, now: int) -> int:
-        """Acts on what is due; a step of half the clock's range or more counts as none.
+        """Acts on what is due. A step of half the clock's range or more counts as no step.
 
-        While a time runs, such a step leaves the clock where it is. It stops at a command, and then asks to be called at
-        once, so that the caller can act on the command first.
+        While a time runs, such a step leaves the clock unchanged. The clock stops at a command and then requests a call
+        at once, so that the caller can act on the command first.
         """
         elapsed = (now - self.now) % CLOCK_TICKS
         if elapsed >= CLOCK_TICKS // 2:
@@ -233,7 +234,7 @@ class Model:
         return min((min(left, LONGEST_WAIT) for left in self._running() if left), default=NEVER)
 
     def _running(self) -> tuple[int, ...]:
-        """The close, lead and open times, in ticks; 0 where one does not run."""
+        """The close, lead and open times, in ticks; 0 if one does not run."""
         return self.close_left, self.settle_left, self.pads.poll_left, *(press.open_left for press in self.places)
 
     def _free_places(self, elapsed: int) -> None:
@@ -252,7 +253,7 @@ class Model:
         return [press for press in self.places if not press.open_left and not press.aside]
 
     def _act(self) -> bool:
-        """Does what is due. True if that may have made more due at once."""
+        """Does what is due. True if more may be due at once."""
         self._free_places(0)
         self.alone = self.alone and bool(self.close_left)
         resting = not self.leading and not self.close_left
@@ -280,7 +281,7 @@ class Model:
         return self._give_way()
 
     def _come_back(self) -> bool:
-        """Lets the newest stroke lead again that stands aside and fits to what is closed. False if none does."""
+        """Makes the newest stroke that stands aside and fits the closed ones lead again. False if there is none."""
         closed = [press.stroke for press in reversed(self.closed_strokes)]
         for place in reversed(range(len(self.places))):
             press = self.places[place]
@@ -295,7 +296,7 @@ class Model:
         return False
 
     def _end_layout(self, resting: bool) -> bool:
-        """Opens what the old layout has closed. True once the new layout stands."""
+        """Opens what the old layout has closed. True once the new layout is in force."""
         if resting:
             for press in self.places:
                 press.released = True
@@ -306,7 +307,7 @@ class Model:
         return True
 
     def _begin(self) -> bool:
-        """Lets the oldest press do what it does. False if every place is taken."""
+        """Starts the action of the oldest press. False if every place is taken."""
         press = self.line[0]
         if len(self.places) == self.sizes.held:
             oldest = self.places[0]
@@ -335,14 +336,14 @@ class Model:
         return True
 
     def _put_before(self, press: Press) -> None:
-        """Makes the first stroke of a press one of its own in the line, to be let go at once."""
+        """Puts the first stroke of a press into the line as a press of its own, to be released at once."""
         alone = replace(press, strokes=press.strokes[:1], released=True)
         press.strokes = press.strokes[1:]
         self.line.insert(0, alone)
         self.ahead = None if self.ahead is None else self.ahead + 1
 
     def _lead(self) -> None:
-        """The oldest press leads, or is refused: no older stroke is opened for one that breaks a rule by itself."""
+        """The oldest press leads, or is refused. For a press that breaks a rule alone, no older stroke is opened."""
         press = self.line[0]
         self.typist = press.typist
         self.leading = True
@@ -357,7 +358,7 @@ class Model:
         return bool(self.closing.refusal(press.stroke, press.stroke.wants(self._passed()), self.pads.padded))
 
     def _refuse(self, press: Press) -> None:
-        """The press that leads is not closed; if that is because of a pad it may come back."""
+        """Does not close the leading press; if a pad is the reason, it may come back."""
         self._leave_line()
         if not self.pads.any_shut:
             self.refusals = (self.refusals + 1) % COUNTER
@@ -374,7 +375,7 @@ class Model:
             self.ahead -= 1
 
     def _may_close(self, stroke: Held) -> bool:
-        """Whether the stroke that leads may close: nothing changed of late, and no opened stroke is in its way."""
+        """Whether the leading stroke may close: no recent change, and no opened stroke in its way."""
         if self.modifiers != self.wanted or self.settle_left:
             return False
         recent = [press.stroke for press in self.places if press.open_left]
@@ -406,7 +407,7 @@ class Model:
         self._begin_open_times()
 
     def _begin_open_times(self) -> None:
-        """Lets open times that run begin anew, where the machine does so with its count of equal scans."""
+        """Restarts the running open times, if the machine restarts its count of equal scans."""
         if self.closing.compiled.whole:
             for press in self.places:
                 if press.open_left:
@@ -415,7 +416,7 @@ class Model:
     # What stays closed.
 
     def _judge(self) -> bool:
-        """Opens strokes that were let go or contradict newer ones, and finds the modifiers to be closed; or refuses the one that leads."""
+        """Opens released and contradicting strokes, and finds the modifiers to close; or refuses the leading stroke."""
         if self.close_left and self.closing.compiled.whole and not self.moved:
             return False
         if self.leading and self._is_refused(self.line[0]):
@@ -446,7 +447,7 @@ class Model:
         return False
 
     def _give_way(self) -> bool:
-        """Opens what breaks a rule as it is shown, because of pads; whether they moved, so that there may be more to do."""
+        """Opens strokes that break a rule as shown, because of pads. True if pads moved, so that more may be due."""
         while self.moved or self.pads.any_shut:
             shown = self.closed_strokes[::-1]
             place = self.closing.judge_shown([press.stroke for press in shown], self.modifiers, self.pads.padded)
@@ -466,7 +467,7 @@ class Model:
     # What is shown.
 
     def take_command(self) -> int | None:
-        """The command that is due, once."""
+        """The command that is due; each is returned once."""
         command, self.command = self.command, None
         return command
 
@@ -478,18 +479,18 @@ class Model:
         return closed
 
     def leds(self) -> int:
-        """The LED byte: Caps Lock for a latch too; a lock that the layout does not keep shows as Caps Lock off, Num Lock on."""
+        """The LED byte: Caps Lock for a latch, too; a lock outside the layout shows Caps Lock off, Num Lock on."""
         table = self.judging.compiled
         num, caps = self.num or not table.num_lock, (self.caps and table.caps_lock) or self.latches
         return (LED_NUM_LOCK if num else 0) | (LED_CAPS_LOCK if caps else 0)
 
     def idle(self) -> bool:
-        """Whether nothing but latches is closed, nothing waits and no time runs."""
+        """Whether only latches are closed, nothing waits and no time runs."""
         waits = self.line or self.places or self.settle_left or self.tapped or self.alone or self.ahead is not None
         return not waits and not self.live and self.modifiers == self.latches and not self.pads.waits(self.closing)
 
     def shown(self) -> Shown:
-        """What is closed and lit, and the counters: the same value until one of them changes."""
+        """What is closed and lit, and the counters: the same object until one of them changes."""
         pads = self.pads.shown(self.closing, self.clashes)
         facts = self.closed(), self.leds(), self.overflows, self.refusals, self.idle(), pads
         if facts != self._facts:

@@ -1,4 +1,4 @@
-"""How fast a machine takes keystrokes that come faster than it reads: the least time between two, for a whole row."""
+"""The least time between two keystrokes that a machine keeps up with, over a whole row of them."""
 
 from __future__ import annotations
 
@@ -12,14 +12,14 @@ from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Sizes
 from matrixmap.simulate.model import Model
 
 ROW = 16
-"""Keystrokes of a row: enough that its beginning does not count."""
+"""Keystrokes of a row: enough that its beginning has no influence."""
 
 
 class Pace(NamedTuple):
-    """Microseconds from one keystroke to the next, sustained; None where a layout has no such keys.
+    """Microseconds from one keystroke to the next, sustained; None if a layout has no such keys.
 
-    `other_us` for two keys in turn, `same_us` for one again and again, `shifted_us` where each asks for other modifiers
-    of the machine than the one before. The keys are the first of the layout that need no modifier.
+    `other_us` for two keys in turn, `same_us` for one key repeatedly, `shifted_us` if each needs other modifiers of the
+    machine than the one before. The keys are the first of the layout that need no modifier.
     """
 
     other_us: int | None
@@ -28,7 +28,7 @@ class Pace(NamedTuple):
 
 
 def pace_of(plan: Plan) -> Pace:
-    """What a row of keystrokes takes, played by the model as pasted text is."""
+    """The pace of a row of keystrokes, played by the model in the same way as pasted text."""
     plain = _presses(plan, lambda stroke: Demand.HOLD not in stroke.demands)
     held = _presses(plan, lambda stroke: Demand.HOLD in stroke.demands)
     lifted = [press for press in plain if Demand.LIFT in _stroke(plan, press).demands]
@@ -54,7 +54,7 @@ def _stroke(plan: Plan, press: Trigger) -> Stroke:
 
 
 def _presses(plan: Plan, wanted: Callable[[Stroke], bool]) -> list[Trigger]:
-    """The presses without Control, Alt and Meta that close one crosspoint, and whose stroke is as wanted."""
+    """The presses without Control, Alt and Meta that close one crosspoint and have a stroke of the wanted kind."""
     crosspoints = plan.layout.machine.crosspoints
     return [
         binding.trigger
@@ -70,7 +70,7 @@ def _presses(plan: Plan, wanted: Callable[[Stroke], bool]) -> list[Trigger]:
 
 
 def _row(plan: Plan, presses: Sequence[Trigger]) -> int | None:
-    """Microseconds from one closing to the next in a row of these in turn; None where one of them is refused."""
+    """Microseconds from one closing to the next in a row of these presses in turn; None if one of them is refused."""
     model = Model([plan], Sizes(waiting=ROW))
     for number in range(ROW):
         press = presses[number % len(presses)]

@@ -1,4 +1,4 @@
-"""The pads of a machine: which places they have, which switches of controllers they close, and what their buttons press."""
+"""The pads of a machine: their places, the switches of controllers that they close, and what their buttons press."""
 
 from __future__ import annotations
 
@@ -18,10 +18,10 @@ from matrixmap.simulate.player import Kind, Player
 from matrixmap.simulate.script import BITMAP_BYTES, MOST_KEYBOARDS
 
 PLACES: Final = 2
-"""Pads at the same time, as `MM_PAD_PLACES` has it."""
+"""The most pads at the same time, as in `MM_PAD_PLACES`."""
 
 PADS_KEYBOARD: Final = MOST_KEYBOARDS - 1
-"""The keyboard whose keys are the buttons that press a stroke."""
+"""The keyboard with the buttons that press a stroke as its keys."""
 
 PADS_KEYBOARD_IS_TAKEN: Final = (
     f"keyboard {PADS_KEYBOARD} belongs to the buttons of pads, because the layout has buttons that press a stroke"
@@ -32,9 +32,9 @@ SWAP: Final = "swap-pads"
 
 
 class PadDesk:
-    """The pads that are there, each in its place, and what they do by a layout.
+    """The connected pads, each in its place, and what they do in a layout.
 
-    A pad keeps its place until it goes, and a new one takes the lowest that is free; with none free it is not heard.
+    A pad keeps its place until it is disconnected. A new one takes the lowest free place; with none free it is ignored.
     """
 
     def __init__(self, player: Player, plan: Plan) -> None:
@@ -49,7 +49,7 @@ class PadDesk:
         self.change_layout(plan)
 
     def change_layout(self, plan: Plan) -> None:
-        """Another layout: the switches of the old one open, and those of the new one close for what is on now."""
+        """Changes the layout: the switches of the old one open, those of the new one close by what is on now."""
         pads: Pads | None = plan.layout.pads
         self.given.clear()
         self.driven = driven_controllers(pads, plan.layout.machine) if pads else ()
@@ -59,13 +59,13 @@ class PadDesk:
         self.hand_out()
 
     def connect(self, pad: Hashable) -> None:
-        """A pad is there."""
+        """A pad is connected."""
         if pad not in self.places and None in self.places:
             self.places[self.places.index(None)] = pad
             self.on[pad] = 0
 
     def disconnect(self, pad: Hashable) -> None:
-        """A pad is gone: everything that it held is let go at once."""
+        """A pad is disconnected: everything that it held is released at once."""
         if pad in self.places:
             place = self.places.index(pad)
             which = self._which(place)
@@ -78,7 +78,7 @@ class PadDesk:
         self.hand_out()
 
     def show(self, pad: Hashable, on: int) -> None:
-        """What is on at a pad, bit n for source n; a pad without a place is not heard."""
+        """The sources of a pad that are on, bit n for source n; a pad without a place is ignored."""
         if pad in self.on:
             self.on[pad] = on
         self.hand_out()
@@ -89,7 +89,7 @@ class PadDesk:
         self.hand_out()
 
     def hand_out(self) -> None:
-        """Gives the runtime the switches of each controller that changed, and the buttons that press a stroke."""
+        """Passes on the switches of each controller that changed, and the buttons that press a stroke."""
         self._give_switches()
         pressed = 0
         for on in self.on.values():
@@ -104,7 +104,7 @@ class PadDesk:
         self.hear_commands()
 
     def _which(self, place: int) -> int:
-        """Which controller of the layout's order the pad in a place drives, and the other way round."""
+        """The controller of the layout's order that the pad in a place drives, or the place for a controller."""
         return place ^ 1 if self.swapped and place < PLACES else place
 
     def _give_switches(self) -> None:
@@ -119,18 +119,18 @@ class PadDesk:
             self.player.give("", lambda engine: engine.controller(number, mask))
 
     def hear_commands(self) -> None:
-        """Swaps for each command of that name that came since the last look."""
+        """Swaps once for each command of that name since the last check."""
         notes = self.player.notes
         new = notes[self._heard :] if self._heard <= len(notes) else notes
         self._heard = len(notes)
         if sum(note.kind is Kind.COMMAND and note.number in self.swaps for note in new) % 2:
             self.swapped = not self.swapped
             self._give_switches()
-            self.hear_commands()  # what came meanwhile
+            self.hear_commands()  # commands that came in between
 
 
 class RecordedPads:
-    """The pads among the devices of a recording; each is there from its first report on."""
+    """The pads among the devices of a recording; each is connected from its first report on."""
 
     def __init__(self, desk: PadDesk, device: Callable[[int], Keyboard]) -> None:
         self.desk = desk
@@ -138,7 +138,7 @@ class RecordedPads:
         self.decoders: dict[int, tuple[PadDecoder, ...]] = {}
 
     def take(self, event: Event) -> None:
-        """An event of a device, which may be none of a pad."""
+        """Takes an event of a device, which may not be a pad."""
         number = event.keyboard
         if event.state is State.CONNECTED:
             for place in range(len(self.decoders.pop(number, ()))):

@@ -1,7 +1,7 @@
-"""What the model is made of: rules with their times, presses in their places, and switches that pads close.
+"""The parts of the model: rules with their times, presses in their places, and switches that pads close.
 
-A switch that closes stays so for its poll time (`mm_runtime.h`, OUTPUT 9). One poll time runs for all: switches that
-close while it does stay until the end of the next one.
+A switch that closes stays closed for its poll time (`mm_runtime.h`, OUTPUT 9). All share one poll time: a switch that
+closes while it runs stays closed until the end of the next one.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from matrixmap.simulate.engine import NO_PADS, ByPads, up_to_the_last
 
 
 class Timed(Rules):
-    """The rules of a plan with its times, in ticks: how long a stroke stays closed and open, and modifiers lead."""
+    """The rules of a plan with its times in ticks: how long a stroke stays closed and open, and the modifiers' lead."""
 
     def __init__(self, plan: Plan) -> None:
         super().__init__(plan)
@@ -30,12 +30,13 @@ class Timed(Rules):
 
 @dataclass(slots=True)
 class Press:
-    """A press from its key's going down until its place is free again.
+    """A press, from the moment its key is pressed until its place is free again.
 
-    `level` and `extras` are what it was at its moment, `typist` the modifier keys that the typist held then. `asks` is
-    what it asks for, None until it begins; `strokes` are those that are still to be played, each let go before the next;
-    the last may be held. `open_left` are the ticks for which a stroke that was opened keeps its place; 0 while it waits,
-    leads or is closed. One that stands aside (`aside`) was opened for a newer one, and keeps its place beyond that.
+    `level` and `extras` are those of its moment, `typist` holds the modifier keys that the typist held then. `asks` is
+    what it asks for, None until it begins. `strokes` are still to be played, each released before the next; the last
+    may be held. `open_left` counts the ticks for which an opened stroke keeps its place; it is 0 while the stroke
+    waits, leads or is closed. A stroke that stands aside (`aside`) was opened for a newer one, and keeps its place
+    beyond that.
     """
 
     keyboard: int
@@ -51,20 +52,21 @@ class Press:
 
     @property
     def stroke(self) -> Held:
-        """The stroke that leads, or has a place."""
+        """The stroke that leads or has a place."""
         return self.strokes[0]
 
 
 def is_chord(stroke: Held) -> bool:
-    """Whether a stroke closes several contacts, or none: modifiers alone."""
+    """Whether a stroke closes several contacts, or none (modifiers alone)."""
     return len(stroke.contacts) != 1
 
 
 class PadSwitches:
-    """The switches of all controllers, one mask a controller.
+    """The switches of all controllers, one mask for each controller.
 
-    `on` are those that pads hold down, `young` those that closed since the poll time that runs began, `old` those that
-    stay until it ends. `padded` is what all that are closed do; `poll_left` are ticks, 0 while no poll time runs.
+    `on` are those that pads hold down, `young` those that closed since the start of the running poll time, `old` those
+    that stay closed until its end. `padded` is the effect of all closed switches; `poll_left` is in ticks, 0 if no poll
+    time runs.
     """
 
     def __init__(self) -> None:
@@ -73,7 +75,7 @@ class PadSwitches:
         self.padded = NONE
 
     def give(self, rules: Timed, number: int, switches: int) -> None:
-        """What a pad holds down now, by the layout that judges input."""
+        """The switches that a pad holds down now, for the layout that judges input."""
         if number >= len(rules.compiled.controllers):
             return
         for pair in rules.compiled.controllers[number].opposites:
@@ -91,11 +93,14 @@ class PadSwitches:
             self.on[number] = self.young[number] = self.old[number] = 0
 
     def pass_time(self, elapsed: int) -> None:
-        """So many ticks have passed."""
+        """That many ticks have passed."""
         self.poll_left = max(self.poll_left - elapsed, 0)
 
     def follow(self, rules: Timed, due: bool) -> bool:
-        """Opens and closes what is due by the layout that stands, all while a change of it is; whether anything moved."""
+        """Opens and closes what is due in the layout in force; opens all if its change is due.
+
+        True if anything moved.
+        """
         if not rules.compiled.controllers:
             return False
         if not self.poll_left:
@@ -115,7 +120,7 @@ class PadSwitches:
         return any(self.shut)
 
     def low(self, rules: Timed) -> tuple[int, int]:
-        """The crosspoints that read closed by a pull, as a mask; and the sense lines that are low whatever is strobed."""
+        """The crosspoints that read closed by a pull, as a mask; and the sense lines that are low at every strobe."""
         always = 0
         for controller, switches in zip(rules.compiled.controllers, self.shut, strict=False):
             for number, (wired, value, _) in enumerate(controller.switches):
@@ -123,7 +128,7 @@ class PadSwitches:
         return self.padded.pulled, always
 
     def shown(self, rules: Timed, clashes: int) -> ByPads:
-        """What pads do by the layout that stands; a layout that drives no controller closes none of its switches."""
+        """What pads do in the layout in force; without driven controllers, no switch is closed."""
         if not rules.compiled.controllers:
             return NO_PADS if not clashes else ByPads(clashes=clashes)
         driven = zip(rules.compiled.controllers, self.shut, strict=False)

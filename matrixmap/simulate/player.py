@@ -1,4 +1,4 @@
-"""Plays input sets and time against a runtime, as the main loop of a firmware does, and notes what happens."""
+"""Plays input sets and time against a runtime, as the main loop of a firmware does, and records what happens."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from matrixmap.simulate.engine import CLOCK_TICKS, NEVER, Engine, Result, Shown,
 from matrixmap.simulate.scan import Moment
 
 MOST_CALLS = 256
-"""Calls in a row after which a runtime that asks to be called at once has lost its way."""
+"""A runtime that requests a call at once this often in a row is caught in a loop."""
 
 LONGEST_STEP = 10_000
-"""Ticks after which the main loop calls even when less than that is left: a clock of 16 bits must not move half its range."""
+"""The main loop calls after at most this many ticks: a clock of 16 bits must not move half its range."""
 
 
 class Kind(Enum):
@@ -33,11 +33,11 @@ class Kind(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """Something that happened: when, in microseconds, and what.
+    """An event: its time in microseconds and what happened.
 
-    `contacts` are those that closed or opened; `number` is the LED byte, the command, or how many presses were
-    counted; `text` is the input, or which counter. Contacts are those of keys. Of SWITCHES, which pads close, `controller` is
-    the number in the machine's file, and `number` the mask of those that are closed from then on.
+    `contacts` are the contacts of keys that closed or opened. `number` is the LED byte, the command, or how many
+    presses were counted. `text` is the input, or the name of the counter. For SWITCHES, which pads close, `controller`
+    is the number in the machine's file, and `number` the mask of the switches closed from then on.
     """
 
     time_us: int
@@ -49,7 +49,7 @@ class Note:
 
 
 class Player:
-    """One runtime under a clock that counts ticks without wrapping; the runtime sees its low 16 bits."""
+    """One runtime, with a clock that counts ticks without wrapping; the runtime sees the low 16 bits."""
 
     def __init__(self, engine: Engine, start: int = 0) -> None:
         self.engine = engine
@@ -61,7 +61,7 @@ class Player:
         self._settle()
 
     def _settle(self) -> int:
-        """Calls the runtime until it wants to wait; for how long."""
+        """Calls the runtime until it wants to wait; returns for how long."""
         for _ in range(MOST_CALLS):
             wait = self.engine.advance((self.now + self.offset) % CLOCK_TICKS)
             self._note_changes()
@@ -70,13 +70,14 @@ class Player:
         raise AssertionError("the runtime asks to be called at once without end")
 
     def run(self, ticks: int) -> None:
-        """Lets time pass, calling whenever the runtime asks for it."""
+        """Lets time pass, and calls the runtime whenever it asks for it."""
         self.run_until(self.now + ticks)
 
     def run_until(self, end: int) -> None:
         """Lets time pass up to a moment in ticks, and acts on what is due then.
 
-        Once nothing is due, no time of the runtime runs that a turn of its clock could disturb: the rest is one step.
+        Once nothing is due, the runtime has no running time that a wrap of its clock could disturb: the rest is one
+        step.
         """
         if end <= self.now:
             return
@@ -91,7 +92,7 @@ class Player:
         self._settle()
 
     def jump(self, ticks: int) -> None:
-        """Moves the runtime's clock without a call in between; the notes' clock goes on only forwards."""
+        """Moves the runtime's clock without a call in between; the notes' clock only moves forwards."""
         if ticks > 0:
             self.now += ticks
         else:
@@ -99,7 +100,7 @@ class Player:
         self._settle()
 
     def give(self, text: str, call: Callable[[Engine], Result | None]) -> Result | None:
-        """Gives the runtime an input, noted by its text if it has one, and acts on it at once."""
+        """Gives the runtime an input and acts on it at once; an input with a text is noted."""
         if text:
             self.notes.append(Note(self.time_us, Kind.INPUT, text=text))
         result = call(self.engine)
@@ -109,7 +110,7 @@ class Player:
 
     @property
     def time_us(self) -> int:
-        """The moment in microseconds."""
+        """The current time in microseconds."""
         return self.now * TICK_US
 
     def _note_changes(self) -> None:
@@ -145,14 +146,14 @@ class Player:
             self.notes.append(Note(self.time_us, Kind.COUNTER, number=more, text=name))
 
     def _moment(self, moment: Moment) -> None:
-        """Of several changes at one time only the last can be read."""
+        """Records a moment; of several at one time, only the last can be read."""
         if self.moments and self.moments[-1].time_us == moment.time_us:
             self.moments.pop()
         self.moments.append(moment)
 
 
 def _of_keys(shown: Shown) -> frozenset[Contact]:
-    """The contacts that are closed for keys: all but those of pads."""
+    """The contacts closed for keys: all except those of pads."""
     return shown.contacts - contacts_of(shown.pads.contacts) if shown.pads.contacts else shown.contacts
 
 

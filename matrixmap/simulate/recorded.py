@@ -1,7 +1,7 @@
-"""Plays a recording of a keyboard against a runtime, stretch by stretch, so that its length costs no memory.
+"""Plays a recording of a keyboard against a runtime, stretch by stretch, so that memory does not grow with its length.
 
-A stretch ends where nothing is closed, nothing waits and the machine has read every release: what follows cannot depend
-on what was before.
+A stretch ends when nothing is closed, nothing waits and the machine has read every release: from there on, nothing
+depends on the past.
 """
 
 from __future__ import annotations
@@ -32,24 +32,24 @@ from matrixmap.simulate.texts import finish
 from matrixmap.simulate.trace import Listener
 
 SETTLED_SCANS = 4
-"""Scans beyond those that make a release certain: one under way, one for the phase, two to be sure."""
+"""Scans beyond those that make a release certain: one in progress, one for the phase, two as a reserve."""
 
 LONG_STRETCH = 10_000
-"""Notes after which a stretch ends as soon as nothing is closed and nothing waits.
+"""After this many notes, a stretch ends as soon as nothing is closed and nothing waits.
 
-The machine may then still be at its last release. That it tells the next press of the same key apart is what the
-runtime's open times are for.
+The machine may then still be reading its last release. The runtime's open times ensure that it recognizes the next
+press of the same key.
 """
 
 MOST_NOTES = 30_000
-"""Notes of the longest stretch: memory is bounded by them."""
+"""The most notes of a stretch: this bounds the memory."""
 
 CACHED_BITMAPS = 512
-"""So many key sets are remembered with their bitmaps; a typist makes a few hundred."""
+"""The number of key sets that are cached with their bitmaps; a typist makes a few hundred."""
 
 
 class Flagged(NamedTuple):
-    """A note of contacts that opened while their key was held: its place, the press, its contacts, those of all keys down."""
+    """A note of contacts that opened while their key was held: place, press, its contacts, those of all keys."""
 
     note: int
     press: Press
@@ -58,7 +58,7 @@ class Flagged(NamedTuple):
 
 
 class ReplayError(Exception):
-    """A recording is none that can be played; `line` is where that was noticed."""
+    """A recording cannot be played; `line` is where this was noticed."""
 
     def __init__(self, line: int, text: str) -> None:
         super().__init__(text)
@@ -77,7 +77,7 @@ class Reason(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Opened:
-    """A stroke that was opened for a newer one, or for what a pad closes: when, its host key and contact, and why."""
+    """A stroke opened for a newer one, or because of a pad: the time, its host key and contact, and the reason."""
 
     time_us: int
     usage: Usage
@@ -87,7 +87,7 @@ class Opened:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """Part of a recording that stands for itself: what happened in it and what the typist meant."""
+    """An independent part of a recording: what happened in it and what the typist meant."""
 
     notes: tuple[Note, ...]
     moments: tuple[Moment, ...]
@@ -98,9 +98,9 @@ class Stretch:
 
 
 class Replay:
-    """Plays the events of recorded keyboards with their times against an engine with one layout.
+    """Plays the timed events of recorded keyboards against an engine with one layout.
 
-    `device` gives a device of the recording by its number, for the pads among them; without it pads are not heard.
+    `device` returns a device of the recording by its number, for the pads among them; without it, pads are ignored.
     """
 
     def __init__(
@@ -121,7 +121,7 @@ class Replay:
         self._bitmaps: dict[KeySet, bytes] = {}
         self._flagged: list[Flagged] = []
         self._past: list[Press] = []
-        # Of the presses in the listener's line: how many were looked at, what they ask for, and those that are held.
+        # For the presses in the listener's line: how many were examined, what they ask for, and which are held.
         self._known = 0
         self._asked: Counter[int] = Counter()
         self._held_presses: list[tuple[int, Press]] = []
@@ -133,9 +133,9 @@ class Replay:
         self._names: dict[Usage, str] = {}
 
     def stretches(self, events: Iterable[Event]) -> Iterator[Stretch]:
-        """Plays all events, then the time that what still waits needs; every stretch as it ends.
+        """Plays all events, then the time that waiting presses still need; yields every stretch as it ends.
 
-        ReplayError if no stretch ends for too long, or if there are more presses or changes than are played.
+        ReplayError if no stretch ends for too long, or if there are more presses or changes than can be played.
         """
         for event in events:
             self.player.run_until(event.time_us // TICK_US)
@@ -151,7 +151,7 @@ class Replay:
         yield self._cut()
 
     def _refuse_too_much(self, line: int) -> None:
-        """Bounds the memory of a stretch, and the time of the replay."""
+        """Limits the memory of a stretch and the time of the replay."""
         if len(self.player.notes) > MOST_NOTES:
             text = (
                 f"during {MOST_NOTES} changes there is no moment without a closed contact: this is not typing, and "
@@ -179,7 +179,7 @@ class Replay:
         if event.keyboard == PADS_KEYBOARD and self.plan.pad_bindings:
             raise ReplayError(event.line, PADS_KEYBOARD_IS_TAKEN)
         if self._held.get(event.keyboard) == event.keys:
-            # The runtime is told all the same: a report that changes nothing must change nothing.
+            # The runtime gets it anyway: a report that changes nothing must change nothing.
             self.listener.usages(event.keyboard, self._bitmap(event.keys))
             return
         self._presses += len(event.keys - self._held.get(event.keyboard, NO_KEYS))
@@ -204,7 +204,7 @@ class Replay:
         return found
 
     def _look_at_presses(self) -> None:
-        """Finds what each press that is new in the listener's line asks for."""
+        """Finds what each new press in the listener's line asks for."""
         line = self.listener.heard.line
         for press in line[self._known :]:
             contacts = self.listener.asked(press)
@@ -214,7 +214,7 @@ class Replay:
         self._known = len(line)
 
     def _put_by(self) -> None:
-        """Takes the first presses that are released out of the listener's line: most often all of them."""
+        """Removes the released presses at the front of the listener's line: usually all of them."""
         line = self.listener.heard.line
         count = next((place for place, press in enumerate(line) if not press.released), len(line))
         self._asked.subtract(map(self.listener.asked, line[:count]))
@@ -223,7 +223,7 @@ class Replay:
         self._known = len(line)
 
     def _look_at_notes(self) -> None:
-        """Finds strokes that were opened although their keys are held."""
+        """Finds strokes that were opened while their keys were held."""
         notes = self.player.notes
         self._look_at_presses()
         while self._seen_notes < len(notes):
@@ -276,7 +276,7 @@ class Replay:
         return stretch
 
     def _reasons(self) -> Iterator[Opened]:
-        """Why each of those strokes was opened: what would have been closed together otherwise tells."""
+        """The reason for each of those openings: what would otherwise have been closed together shows it."""
         notes = self.player.notes
         closed = _closed_before(notes)
         modifiers = self._modifiers
@@ -289,7 +289,7 @@ class Replay:
                 continue
             newer = later[place]
             if newer - modifiers - contacts_of(asked):
-                newer = frozenset()  # of a key that was not down yet, so the stroke was not opened for it
+                newer = frozenset()  # of a key that was not down yet, so the stroke was not opened because of it
             yield Opened(
                 time_us=notes[place].time_us,
                 usage=press.usage,
@@ -298,7 +298,7 @@ class Replay:
             )
 
     def _pads_at(self, notes: Sequence[Note]) -> list[tuple[ControllerSwitch, ...]]:
-        """For each note the switches that pads have closed by then: a stretch begins with none."""
+        """For each note, the switches that pads have closed by then; a stretch begins without any."""
         found = []
         closed: dict[int, int] = {}
         now: tuple[ControllerSwitch, ...] = ()
@@ -340,7 +340,7 @@ def _on(event: Event) -> str:
 
 
 def _gave_way(notes: Sequence[Note], place: int) -> bool:
-    """Whether the call that opened these contacts counted a clash with pads: counters come last of what a call changes."""
+    """Whether the call that opened these contacts counted a clash with pads: counters are the last notes of a call."""
     for note in notes[place + 1 :]:
         if note.kind is Kind.COUNTER and note.text == "clash":
             return True
@@ -350,7 +350,7 @@ def _gave_way(notes: Sequence[Note], place: int) -> bool:
 
 
 def _closed_before(notes: Sequence[Note]) -> list[frozenset[Contact]]:
-    """For each note the contacts that were closed before it."""
+    """For each note, the contacts that were closed before it."""
     found = []
     closed: frozenset[Contact] = frozenset()
     for note in notes:
@@ -363,7 +363,7 @@ def _closed_before(notes: Sequence[Note]) -> list[frozenset[Contact]]:
 
 
 def _closed_next(notes: Sequence[Note]) -> list[frozenset[Contact]]:
-    """For each note the contacts that close next after it."""
+    """For each note, the contacts that close next after it."""
     found = []
     following: frozenset[Contact] = frozenset()
     for note in reversed(notes):

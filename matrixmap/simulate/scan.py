@@ -1,11 +1,11 @@
-"""The machine that scans: what it types for contacts that close and open over time.
+"""What does the scanning machine type when contacts close and open over time? This module answers exactly.
 
 Times are exact integers in grains, a fraction of a microsecond that makes the period and the time between two select
-lines whole. Select line k of n is read k * sweep / n after the scan began; direct lines are read with the last one,
-after it. A key counts as pressed after `samples_down` equal scans and as released after `samples_up`; the press types
-what the key types in the shift state that this same scan has read. Equal is what the machine compares: each key by itself,
-or all that a scan reads, modifiers too. A contact that changes at the very moment of its
-reading is read as it is after the change.
+lines whole. Select line k of n is read k * sweep / n after the scan begins; direct lines are read together with the
+last one, after it. A key counts as pressed after `samples_down` equal scans and as released after `samples_up`. The
+press types what the key types in the shift state that this same scan has read. The machine compares either each key by
+itself, or everything that a scan reads, including modifiers. A contact that changes at the very moment of its reading
+is read as it is after the change.
 """
 
 from __future__ import annotations
@@ -27,16 +27,16 @@ from matrixmap.press.compiled import bits
 from matrixmap.press.turns import NOTHING_BEGUN, Turn, Turns
 
 CACHED_SCANS = 4_096
-"""So many images of a scan are remembered with the keys in them."""
+"""The number of scan images that are cached with the keys in them."""
 
 
 class Finds(Enum):
     """Which keys a scan finds.
 
-    FIRST_FOUND: the first closed keys in the order of lines, as many as the rollover. LAST_PRESSED: every closed key, as long
-    as there are no more than the rollover: a scan with more counts for none, and a key is taken as pressed only when
-    the releases of others have made room. NONE_FOUND: the same, but a scan with more finds none, so that all are released.
-    Modifiers and direct lines are read whatever is found.
+    FIRST_FOUND: the first closed keys in the order of lines, up to the rollover. LAST_PRESSED: every closed key, as
+    long as there are no more than the rollover. A scan with more is ignored, and a key counts as pressed only when
+    the releases of others have made room. NONE_FOUND: the same, but a scan with more finds none, so that all are
+    released. Modifiers and direct lines are always read.
     """
 
     FIRST_FOUND = "first-found"
@@ -52,7 +52,7 @@ FINDS = {
 
 
 def usual_finds(scan: Scan) -> Finds:
-    """What the machine does with more keys than its rollover; of several things that it may do the first."""
+    """What the machine does with more keys than its rollover; if it may do several things, the first of them."""
     return FINDS[scan.with_more_keys[0]]
 
 
@@ -60,8 +60,8 @@ def usual_finds(scan: Scan) -> Finds:
 class Moment:
     """From this time on, in microseconds, exactly these contacts are closed.
 
-    Of these, pads close `by_pads`; `pulled` are the crosspoints that read closed because pads pull a sense line low. Both are
-    masks, bit n is contact n.
+    Of these, pads close `by_pads`. `pulled` are the crosspoints that read closed because pads pull a sense line low.
+    Both are masks, bit n is contact n.
     """
 
     time_us: int
@@ -72,10 +72,10 @@ class Moment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KeyRead:
-    """A press as the machine reads it: when, which key, in which shift state, and what it types (None: nothing).
+    """A press as the machine reads it: the time, the key, the shift state, and what it types (None: nothing).
 
-    `waits` says that it begins a sequence or the like; `completes` is how many reads before it belong to what it types.
-    `by_pad` is set where what pads close is read so by itself, whatever keys are down.
+    `waits`: it begins a sequence or the like. `completes`: how many reads before it belong to what it types.
+    `by_pad`: its contact reads closed because of pads alone, no matter which keys are down.
     """
 
     time_us: int
@@ -89,7 +89,7 @@ class KeyRead:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pace:
-    """The scan in whole grains: `grain` a microsecond, from scan to scan, from one select line to the next."""
+    """The scan in whole grains: `grain` a microsecond, `period` from scan to scan, `step` between select lines."""
 
     grain: int
     period: int
@@ -98,9 +98,9 @@ class Pace:
 
 
 def pace_of(scan: Scan, lines: int, slow_percent: float = 0) -> Pace:
-    """The pace of a machine whose clock is slow by that many percent (fast if negative).
+    """The pace of a machine with a clock that is slow by this percentage (fast if negative).
 
-    There are at least two grains to a microsecond, so that a phase fits between any two moments that matter.
+    A microsecond has at least two grains, so that a phase fits between any two relevant moments.
     """
     slow = 1 + Fraction(str(slow_percent)) / 100
     period, step = scan.period_us * slow, scan.longest_sweep_us * slow / lines
@@ -109,10 +109,10 @@ def pace_of(scan: Scan, lines: int, slow_percent: float = 0) -> Pace:
 
 
 def critical_phases(moments: Iterable[Moment], pace: Pace) -> tuple[int, ...]:
-    """Phases in grains that show all that any phase can show.
+    """Phases in grains that show everything that any phase can show.
 
-    What is read changes only where a line is read at the very moment of a change. Between two such phases nothing
-    changes, so these and one phase after each are enough.
+    The result changes only where a line is read at the very moment of a change. Between two such phases nothing
+    changes, so these phases and one after each are enough.
     """
     edges = {
         (moment.time_us * pace.grain - line * pace.step) % pace.period
@@ -123,7 +123,7 @@ def critical_phases(moments: Iterable[Moment], pace: Pace) -> tuple[int, ...]:
 
 
 class Reader:
-    """Reads timelines as one machine would, with contacts closed in one way."""
+    """Reads timelines as one machine does, with contacts closed in one way."""
 
     def __init__(self, machine: Machine, how: Contacts, finds: Finds | None = None, slow_percent: float = 0) -> None:
         self.machine = machine
@@ -136,7 +136,7 @@ class Reader:
         self._modifiers_act = bool(machine.acting)
         self._modifier_mask = sum(1 << contact for contact in self._modifiers)
         self._turns = Turns(machine)
-        # Modifiers that are a stroke by themselves count as a key of their own, which is no crosspoint.
+        # Modifiers that are a stroke by themselves count as a key of their own, which is not a crosspoint.
         first = machine.crosspoints + len(machine.direct)
         alone = sorted(self._turns.alone, key=state_order)
         self._alone = {state: 1 << first + number for number, state in enumerate(alone)}
@@ -148,11 +148,11 @@ class Reader:
         self._settled = machine.scan.samples_down + machine.scan.samples_up + 2
         self._wholes: dict[tuple[frozenset[Contact], int], int] = {}
         self._counted: dict[int, int] = {}
-        # The contacts of the lines that are read before the line of a number; direct lines are read with the last.
+        # The contacts of all lines read before the line of an index; direct lines are read with the last.
         self._before = [(1 << line * len(machine.sense)) - 1 for line in range(len(machine.select))] + [-1]
 
     def image(self, contacts: frozenset[Contact], pulled: int = 0) -> int:
-        """What all lines read while these contacts are closed and pads pull such crosspoints low: masks over all contacts."""
+        """What all lines read while contacts are closed and pads pull crosspoints low: masks over all contacts."""
         found = self._wholes.get((contacts, pulled))
         if found is None:
             machine = self.machine
@@ -165,7 +165,7 @@ class Reader:
         return found
 
     def scans(self, moments: Sequence[Moment]) -> int:
-        """The most scans that one reading of moments looks at: of a long time without change only the first."""
+        """The most scans that one reading of moments examines; of a long time without change, only the first ones."""
         period, most = self.pace.period, self._settled + 2
         times = [moment.time_us * self.pace.grain for moment in moments]
         return 2 * most + sum(min((after - before) // period + 1, most) for before, after in pairwise(times))
@@ -173,8 +173,8 @@ class Reader:
     def read(self, moments: Sequence[Moment], phase: int = 0, until_us: int | None = None) -> tuple[KeyRead, ...]:
         """The presses that are read, in the order in which they are typed.
 
-        `moments` in ascending order, nothing being closed before the first; `phase` in grains. Reading goes on for
-        `until_us`, or long enough after the last moment for every press and release to be certain.
+        `moments` are in ascending order, with nothing closed before the first; `phase` is in grains. Reading continues
+        for `until_us`, or long enough after the last moment for every press and release to be certain.
         """
         scan, pace = self.machine.scan, self.pace
         end = until_us * pace.grain if until_us is not None else _end(moments, pace) + self._settled * pace.period
@@ -200,16 +200,17 @@ class Reader:
         return tuple(presses)
 
     def _with_pads(self, read: KeyRead, contact: int, moments: Sequence[Moment]) -> KeyRead:
-        """A press, told whether what pads close at that moment is read so by itself."""
+        """A press, marked if its contact reads closed because of pads alone at that moment."""
         moment = moments[bisect_right(moments, read.time_us, key=lambda one: one.time_us) - 1]
         return replace(
             read, by_pad=bool(self.image(frozenset(map(Contact, bits(moment.by_pads))), moment.pulled) >> contact & 1)
         )
 
     def read_images(self, images: Sequence[int]) -> tuple[tuple[KeyRead, ...], ...]:
-        """The presses that are read while images stay, one after the other, each long enough for all to be certain.
+        """The presses read while images stay, one after the other, each long enough for all to be certain.
 
-        An image is a mask of the contacts that are read closed, as `image` gives it; for each the presses that it adds.
+        An image is a mask of the contacts that read closed, as `image` returns it. For each image: the presses that it
+        adds.
         """
         counter = self._counter()
         turn, found = NOTHING_BEGUN, []
@@ -223,7 +224,7 @@ class Reader:
         return tuple(found)
 
     def held(self, image: int) -> int:
-        """What of an image counts as held: nothing of the matrix but modifiers where more keys than the rollover release all."""
+        """What counts as held in an image: of the matrix only modifiers, if too many keys release all."""
         rollover = self.machine.scan.rollover
         keys = self._keys_in(image) & ~self._direct_mask
         if self.finds is not Finds.NONE_FOUND or rollover is None or keys.bit_count() <= rollover:
@@ -237,7 +238,7 @@ class Reader:
         return _EveryKey(scan, self._direct_mask, self.finds)
 
     def _take(self, presses: list[KeyRead], turn: Turn, start: int, contact: int, whole: int) -> Turn:
-        """A contact has become certain as pressed: what it types is added, and what the machine remembers then is given."""
+        """Adds what a contact types that is now certain as pressed; returns what the machine remembers then."""
         alone = self._states.get(1 << contact)
         if alone is not None:
             return self._turns.read(turn, None, alone, None).turn
@@ -250,11 +251,11 @@ class Reader:
         return turn
 
     def _sweeps(self, moments: Sequence[Moment], phase: int, end: int) -> Iterator[tuple[int, int]]:
-        """Start and image of each sweep; a long time without change is cut after as many sweeps as settle all."""
+        """Start and image of each sweep; a long time without change is cut once everything is settled."""
         pace = self.pace
         times = [moment.time_us * pace.grain for moment in moments]
         wholes = [self.image(frozenset()), *[self.image(moment.contacts, moment.pulled) for moment in moments]]
-        # A sweep that is under way at the first moment may see it.
+        # A sweep in progress at the first moment may see it.
         start = phase + (((times[0] if times else 0) - phase) // pace.period - 1) * pace.period
         index, quiet = 0, 0
         last = (pace.lines - 1) * pace.step
@@ -273,7 +274,7 @@ class Reader:
             start += pace.period
 
     def _mixed(self, times: list[int], wholes: list[int], start: int, index: int) -> int:
-        """The image of a sweep during which contacts change: of each line what is closed when it is read."""
+        """The image of a sweep during which contacts change: for each line, what is closed at its reading."""
         lines, step = self.pace.lines, self.pace.step
         whole = line = 0
         while line < lines:
@@ -285,14 +286,14 @@ class Reader:
         return whole
 
     def _keys_in(self, whole: int) -> int:
-        """What of an image counts as keys: modifiers only where they are a stroke by themselves."""
+        """The keys in an image; modifiers count only if they are a stroke by themselves."""
         keys = whole & ~self._modifier_mask
         if not keys and self._alone:
             keys = self._alone.get(self._state(whole), 0)
         return keys or self._acting(whole)
 
     def _acting(self, whole: int) -> int:
-        """A modifier's key that types something while nothing but modifiers is read, as a mask."""
+        """The modifier's key that types something while only modifiers are read, as a mask."""
         if not self._modifiers_act:
             return 0
         acts = self.machine.acts(self._state(whole))
@@ -318,7 +319,7 @@ def _end(moments: Sequence[Moment], pace: Pace) -> int:
 
 
 class _EveryKey:
-    """Each key counts its own equal scans; as many are held at once as the rollover says."""
+    """Each key counts its own equal scans; the rollover limits how many are held at once."""
 
     def __init__(self, scan: Scan, direct: int, finds: Finds = Finds.LAST_PRESSED) -> None:
         self.scan = scan
@@ -358,7 +359,7 @@ class _EveryKey:
         return [contact for contact in sorted(self.counts) if self._press(contact)]
 
     def _found(self, keys: int) -> int:
-        """What a scan finds of more keys than the rollover: the first of them, or none."""
+        """What a scan finds if more keys than the rollover are closed: the first of them, or none."""
         found, rest = keys & self.direct, keys & ~self.direct
         for _ in range(self.scan.rollover or 0) if self.finds is Finds.FIRST_FOUND else ():
             found |= rest & -rest
@@ -366,7 +367,7 @@ class _EveryKey:
         return found
 
     def _press(self, contact: int) -> bool:
-        """Whether a key becomes certain as pressed: closed for long enough, and there is room for it."""
+        """Whether a key is now certain as pressed: it is closed for long enough, and there is room for it."""
         down = self.down | 1 << contact
         if self.down >> contact & 1 or self.counts[contact] < self.scan.samples_down or self._too_many(down):
             return False
@@ -380,7 +381,7 @@ class _EveryKey:
 
 
 class _FirstKey:
-    """The scan ends at the first closed key; equal scans are those that find the same key, or none."""
+    """The scan ends at the first closed key. Scans are equal if they find the same key, or none."""
 
     def __init__(self, scan: Scan, direct: int) -> None:
         self.scan = scan

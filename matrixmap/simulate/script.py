@@ -1,4 +1,4 @@
-"""Scripts: events of keyboards, time and firmware, one a line, as `docs/scripts.md` describes them."""
+"""Scripts: events of keyboards, time and firmware, one per line, as `docs/scripts.md` describes them."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ MOST_KEYBOARDS = 4
 BITMAP_BYTES = 32
 MOST_REPORT_BYTES = 64
 MOST_TICKS = 10_000 * 1_000_000 // TICK_US
-"""Time that one line may let pass: 10,000 seconds."""
+"""The most time of a single line: 10,000 seconds."""
 
 UNITS_US = {"us": 1, "ms": 1_000, "s": 1_000_000}
 LINES = ("down", "up", "report", "bitmap", "wait", "jump", "layout", "connect", "disconnect", "pad", "swap")
@@ -28,7 +28,7 @@ PAD_STEPS = ("press", "release", "connect", "disconnect")
 
 @dataclass(frozen=True, slots=True)
 class KeyChange:
-    """A key of the host that goes down or up."""
+    """A key of the host that is pressed or released."""
 
     usage: Usage
     down: bool
@@ -44,7 +44,7 @@ class Keys:
 
 @dataclass(frozen=True, slots=True)
 class BootReport:
-    """A boot report as it came, of whatever length."""
+    """A boot report as received, of any length."""
 
     keyboard: int
     data: bytes
@@ -74,14 +74,14 @@ class Jump:
 
 @dataclass(frozen=True, slots=True)
 class SwitchLayout:
-    """The firmware asks for another layout."""
+    """The firmware requests another layout."""
 
     layout: str
 
 
 @dataclass(frozen=True, slots=True)
 class Connect:
-    """The link to a keyboard is there again: its LEDs are due."""
+    """The link to a keyboard is restored: its LEDs are due."""
 
     keyboard: int
 
@@ -95,7 +95,7 @@ class Disconnect:
 
 @dataclass(frozen=True, slots=True)
 class PadMove:
-    """Sources of a pad that go on or off in one report."""
+    """Sources of a pad that turn on or off in one report."""
 
     pad: int
     sources: tuple[Source, ...]
@@ -120,7 +120,7 @@ Action = Keys | BootReport | Bitmap | Wait | Jump | SwitchLayout | Connect | Dis
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """An event and the line that it stands in."""
+    """An event and its line."""
 
     action: Action
     place: Place
@@ -141,7 +141,7 @@ class _Word:
 
 
 class _LineError(Exception):
-    """Carries the fault of one line to the reader, which goes on with the next line."""
+    """Carries the fault of one line to the reader, which continues with the next line."""
 
     def __init__(self, place: Place, text: str) -> None:
         super().__init__(text)
@@ -149,7 +149,7 @@ class _LineError(Exception):
 
 
 def read_script(data: bytes, file: str) -> tuple[tuple[Event, ...], tuple[Fault, ...]]:
-    """The events of a script and all its faults; with a fault the events are not to be used."""
+    """The events of a script and all its faults; if there is a fault, do not use the events."""
     start = Place(file=file, line=1, column=1)
     if len(data) > SCRIPT_BYTES:
         return (), (Fault(start, f"the script is larger than {SCRIPT_BYTES} bytes"),)
@@ -261,7 +261,7 @@ def _sources(step: _Word, words: list[_Word]) -> Iterator[Source]:
 
 
 def _keyboard_at_end(rest: list[_Word]) -> tuple[int, list[_Word]]:
-    """The keyboard that `on N` at the end of a line names, 0 without it, and the words before."""
+    """The keyboard in `on N` at the end of a line, 0 without it, and the words before."""
     if len(rest) >= 2 and rest[-2].text == "on":
         return _keyboard(rest[-1]), rest[:-2]
     return 0, rest
@@ -274,7 +274,7 @@ def _keyboard(word: _Word) -> int:
 
 
 def _changes(words: list[_Word]) -> Iterator[KeyChange]:
-    """Keys after `down` or `up`; after a comma the other word may come, for keys that change in the same report."""
+    """Keys after `down` or `up`; after a comma the other word may follow, for keys that change in the same report."""
     down, named_one = words[0].text == "down", False
     after_comma = False
     for word in words[1:]:
@@ -311,7 +311,7 @@ def _usage(word: _Word) -> Usage:
 
 
 def _bytes(first: _Word, rest: list[_Word], most: int) -> bytes:
-    """Bytes of two hexadecimal digits each; blanks between them may be left out."""
+    """Bytes of two hexadecimal digits each; blanks between them are optional."""
     out = bytearray()
     for word in rest:
         if not re.fullmatch(r"(?:[0-9a-fA-F]{2})+", word.text):

@@ -1,4 +1,4 @@
-"""Tapes: events as bytes, played by the compiled runtime in one call and by the model, with a row of bytes for each.
+"""Tapes: events as bytes. The compiled runtime plays them in one call, the model too; each event gives a row of bytes.
 
 The shim (`shim.c`) describes events and rows.
 """
@@ -19,7 +19,7 @@ NO_LAYOUT = 255
 
 
 def start(number: int) -> bytes:
-    """The runtime starts anew with a layout."""
+    """The runtime starts again with a layout."""
     return bytes([ord("i"), number])
 
 
@@ -39,12 +39,12 @@ def pasted(usage: int, modifiers: int) -> bytes:
 
 
 def controller(number: int, switches: int) -> bytes:
-    """A pad holds down these switches of a controller; a second row has the pulls."""
+    """A pad holds these switches of a controller down; a second row has the pulls."""
     return bytes([ord("p"), number, switches])
 
 
 def unplugged(number: int) -> bytes:
-    """The pad of a controller is gone; a second row has the pulls."""
+    """The pad of a controller is unplugged; a second row has the pulls."""
     return bytes([ord("g"), number])
 
 
@@ -54,17 +54,17 @@ def disconnected(keyboard: int = 0) -> bytes:
 
 
 def change_layout(number: int) -> bytes:
-    """Another layout."""
+    """A change of the layout."""
     return bytes([ord("l"), number])
 
 
 def on_command(number: int = NO_LAYOUT) -> bytes:
-    """From now until the next start every command changes to this layout as soon as it is due, or to none."""
+    """From now until the next start, every command changes to this layout as soon as it is due, or to none."""
     return bytes([ord("c"), number])
 
 
 def run(ticks: int) -> bytes:
-    """Time passes; a row for each call that the runtime asks for, and one at the end."""
+    """Time passes; a row for each call that the runtime requests, and one at the end."""
     return b"r" + ticks.to_bytes(2, "little")
 
 
@@ -89,7 +89,7 @@ class _Tape(ctypes.Structure):
 
 
 def play_compiled(library: ctypes.CDLL, tables: Sequence[bytes], tape: bytes, most_rows: int) -> bytes:
-    """The rows of a tape, played by the compiled runtime; at most so many."""
+    """The rows of a tape, played by the compiled runtime; at most that many."""
     state = ctypes.create_string_buffer(library.mm_state_bytes())
     kept = [ctypes.create_string_buffer(table, len(table)) for table in tables]
     pointers = (ctypes.c_void_p * len(kept))(*(ctypes.addressof(table) for table in kept))
@@ -127,7 +127,7 @@ class ModelTape:
         return b"".join(self.rows)
 
     def _event(self, tape: bytes, at: int) -> int:
-        """Plays the event at a place of the tape; the place of the next."""
+        """Plays the event at a place of the tape; returns the place of the next."""
         letter, number = chr(tape[at]), tape[at + 1]
         result, after = Result.TAKEN, at + 2
         match letter:
@@ -166,7 +166,7 @@ class ModelTape:
         return after
 
     def _pad(self, tape: bytes, at: int) -> int:
-        """An event of a pad; the place of the next."""
+        """Plays an event of a pad; returns the place of the next."""
         if tape[at] == ord("g"):
             self.model.pads.unplug(tape[at + 1])
             return at + 2
@@ -174,7 +174,7 @@ class ModelTape:
         return at + 3
 
     def _pulls(self) -> None:
-        """A row with the pulls in place of contacts, and clashes in place of overflows."""
+        """Adds a row with the pulls in place of contacts, and clashes in place of overflows."""
         low, always = self.model.pads.low(self.model.closing)
         width = len(self.machine.sense)
         row = bytes(6) + self.model.clashes.to_bytes(2, "little") + bytes(3) + bytes([always & 0xFF])
@@ -223,7 +223,7 @@ class ModelTape:
         )
 
     def _lines(self, closed: int) -> bytes:
-        """The direct lines, then two bytes a select line."""
+        """The direct lines, then two bytes for each select line."""
         width = len(self.machine.sense)
         line = (1 << width) - 1
         out = bytes([closed >> self.machine.crosspoints])
@@ -234,5 +234,5 @@ class ModelTape:
 
 
 def rows_of(data: bytes) -> list[bytes]:
-    """Rows apart."""
+    """The separate rows."""
     return [data[at : at + ROW_BYTES] for at in range(0, len(data), ROW_BYTES)]

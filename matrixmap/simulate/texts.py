@@ -1,4 +1,4 @@
-"""Texts through a keyboard, a runtime and a machine: what was meant, what is read, and what physics allows."""
+"""Texts through a keyboard, a runtime and a machine: what is meant, what is read, what is physically possible."""
 
 from __future__ import annotations
 
@@ -23,14 +23,14 @@ from matrixmap.simulate.typing.reports import Link, Sent, boot_report, reports
 from matrixmap.simulate.typing.typist import Performance, Style, perform
 
 LONGEST_TICKS = 0x10000
-"""More ticks than any single time of a table has."""
+"""More ticks than any single time of a table."""
 
 FUNCTION_CHARACTERS = {"Enter": "\n", "Tab": "\t", "Backspace": "\b", "Escape": "\x1b"}
 """Functions that a text can hold as a character."""
 
 
 def as_text(legends: Iterable[str | None]) -> str:
-    """Legends in a row as a text: a function that is no character as `<Name>`, a key that types nothing as `<>`."""
+    """Consecutive legends as a text: a function without a character is `<Name>`, a key that types nothing is `<>`."""
     return "".join(
         FUNCTION_CHARACTERS.get(legend, legend if len(legend) == 1 else f"<{legend}>") if legend else "<>"
         for legend in legends
@@ -38,23 +38,23 @@ def as_text(legends: Iterable[str | None]) -> str:
 
 
 def legends_of(reads: Iterable[KeyRead]) -> list[str]:
-    """What each press that was read types in the end; a key that types nothing is named with its shift state.
+    """What each read press types in the end; a key that types nothing is given with its shift state.
 
-    A key that begins a sequence, a dead key of the machine or the like is left out where others complete it, and where it
-    types nothing by itself.
+    A key that begins a sequence, a dead key of the machine and the like are left out if others complete them and they
+    type nothing alone.
     """
     typed = in_the_end(reads, lambda read: (read.types, read.waits, read.completes))
     return [read.types.text if read.types else " + ".join([*sorted(read.state), read.key]) for read in typed]
 
 
 def presses_of(way: Way) -> tuple[KeyPress, ...]:
-    """The presses of a way, with those of the locks and latches that it needs before and after them."""
+    """The presses of a way, including those of its locks and latches before and after."""
     locks = tuple(KeyPress(usage=usage, level=1, extras=frozenset()) for press in way for usage in press.on)
     return (*locks, *way, *locks)
 
 
 def meant_by(plan: Plan, presses: Iterable[KeyPress]) -> list[str]:
-    """What presses in a row should type, each let go before the next; an empty text for one that types nothing.
+    """What consecutive presses should type, each released before the next; an empty text if a press types nothing.
 
     None for a press that closes no contact: a dead key that waits, a lock, a latch, a command.
     """
@@ -74,14 +74,14 @@ def meant_by(plan: Plan, presses: Iterable[KeyPress]) -> list[str]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Difference:
-    """What was typed and not read, and what was read and not typed."""
+    """What was typed but not read, and what was read but not typed."""
 
     lost: tuple[str, ...]
     extra: tuple[str, ...]
 
 
 def difference(typed: Sequence[str], read: Sequence[str]) -> Difference:
-    """What was lost and what is extra: nothing is extra if what was read is what was typed with gaps in it."""
+    """What was lost and what is extra. Nothing is extra if the text that was read is the typed one with gaps."""
     lost: list[str] = []
     waiting = iter(typed)
     for legend in read:
@@ -95,7 +95,7 @@ def difference(typed: Sequence[str], read: Sequence[str]) -> Difference:
 
 
 def _blocks(typed: Sequence[str], read: Sequence[str]) -> Difference:
-    """What differs block by block; of long texts all between what they have in common at both ends."""
+    """The differences, block by block; in long texts everything between the common parts at both ends."""
     first = next((at for at, (one, other) in enumerate(zip(typed, read, strict=False)) if one != other), None)
     first = min(len(typed), len(read)) if first is None else first
     typed, read = typed[first:], read[first:]
@@ -116,7 +116,7 @@ def _blocks(typed: Sequence[str], read: Sequence[str]) -> Difference:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
-    """The mean time that the machine and the reports need for a keystroke, and what makes a text unreadable."""
+    """The mean time that the machine and the reports need per keystroke, and the reasons for an unreadable text."""
 
     service_us: Fraction
     reports_us: Fraction
@@ -125,7 +125,7 @@ class Limits:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Typing:
-    """Somebody who types presses in a style, over a link with an interval."""
+    """A person who types presses in a style, over a link with an interval."""
 
     plan: Plan
     presses: tuple[KeyPress, ...]
@@ -143,7 +143,7 @@ class Typing:
         return reports(self.performance.moves, self.link, self.interval_us)
 
     def _refusals(self) -> Iterator[str]:
-        """What the runtime never closes of the presses, by its rules."""
+        """Presses that the runtime never closes, because of its rules."""
         rules = Rules(self.plan)
         refused: dict[Cause, dict[str, None]] = {}
         for press in dict.fromkeys(self.presses):
@@ -157,8 +157,8 @@ class Typing:
         """Whether the text can be read at this rate, over this link, by this machine.
 
         A sampled link sees everything if its interval is no longer than any hold, any gap and the time between
-        keystrokes. A queued one, and the machine, must on average be as quick as the keystrokes. Where they are, slow
-        keystrokes in a row must not fill the waiting line either, as it usually is configured.
+        keystrokes. A queued link, and the machine, must on average keep up with the keystrokes. If they do, a row of
+        slow keystrokes must also not fill the waiting line in its usual configuration.
         """
         performance = self.performance
         service = mean_service_us(self.plan, self.presses)
@@ -184,7 +184,7 @@ class Typing:
 
 
 def play_typing(engine: Engine, typing: Typing) -> Player:
-    """Plays all reports, and the time that what still waits needs."""
+    """Plays all reports, and the time that waiting presses still need."""
     player = Player(engine)
     for sent in typing.sent():
         player.run_until(sent.time_us // TICK_US)
@@ -208,7 +208,7 @@ def finish(player: Player) -> None:
 
 
 def mean_service_us(plan: Plan, presses: Sequence[KeyPress]) -> Fraction:
-    """The mean time that a keystroke takes when the next ones wait already, in a model whose line is long enough."""
+    """The mean time of a keystroke while the next ones are already waiting, in a model with a long enough line."""
     if not presses:
         return Fraction(0)
     model = Model([plan], Sizes(waiting=len(presses)))

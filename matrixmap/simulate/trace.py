@@ -37,7 +37,7 @@ from matrixmap.simulate.texts import finish, give_report
 class Tracer:
     """Plays events one after the other; `numbers` maps the id of a layout to its number in the engine.
 
-    `plans` are the layouts by these numbers, for what their pads do; without them pads do nothing.
+    `plans` are the layouts by these numbers, for the effects of pads; without them pads do nothing.
     """
 
     def __init__(self, player: Player, numbers: Mapping[str, int], plans: Sequence[Plan] = ()) -> None:
@@ -48,7 +48,7 @@ class Tracer:
         self.down: dict[int, set[Usage]] = {}
 
     def play(self, events: Iterable[Event]) -> None:
-        """Plays all events, and then the time that what still waits needs."""
+        """Plays all events, then the time that waiting presses still need."""
         for event in events:
             self._play(event)
         finish(self.player)
@@ -78,7 +78,7 @@ class Tracer:
                     self.pads.change_layout(self.plans[number])
             case Connect(keyboard):
                 player.notes.append(Note(player.time_us, Kind.INPUT, text=f"connect {keyboard}"))
-                # A keyboard that comes back knows nothing of its LEDs.
+                # A reconnected keyboard has lost the state of its LEDs.
                 player.notes.append(Note(player.time_us, Kind.LEDS, number=player.last.leds))
             case Disconnect(keyboard):
                 self.down[keyboard] = set()
@@ -89,7 +89,7 @@ class Tracer:
             self.pads.hear_commands()
 
     def _play_pad(self, pads: PadDesk, step: PadMove | PadLink | SwapPads) -> None:
-        """One step of pads; a pad is there from its first step on."""
+        """Plays one step of pads; a pad is connected from its first step on."""
         match step:
             case PadMove(pad, sources, on):
                 pads.connect(pad)
@@ -109,7 +109,7 @@ class Tracer:
         self.player.notes.append(Note(self.player.time_us, Kind.INPUT, text=text))
 
     def _move(self, keys: Keys) -> None:
-        """Gives the whole set of keys that are down after some moved."""
+        """Passes on the whole set of keys that are down after some moved."""
         down = self.down.setdefault(keys.keyboard, set())
         words = []
         for change in keys.changes:
@@ -127,11 +127,11 @@ def _on(keyboard: int) -> str:
 
 
 MOST_PRESSES = 10_000_000
-"""More than any script has."""
+"""More presses than any script has."""
 
 
 class Listener:
-    """An engine that also lets a model hear every input; the model never plays, so that its line keeps every press."""
+    """An engine that also passes every input to a model. The model never plays, so its line keeps every press."""
 
     def __init__(self, engine: Engine, plans: Sequence[Plan], keyboards: int) -> None:
         self.engine = engine
@@ -161,14 +161,14 @@ class Listener:
         self.engine.disconnected(keyboard)
 
     def change_layout(self, number: int) -> None:
-        """Asks for another layout; latches and a pending dead key end with the one before."""
+        """Requests another layout; latches and a pending dead key end with the one before."""
         self._understand()
         self._latches, self._accent = 0, 0
         self.heard.change_layout(number)
         self.engine.change_layout(number)
 
     def controller(self, number: int, switches: int) -> None:
-        """A pad holds down these switches of a controller, which makes no key mean anything else."""
+        """A pad holds these switches of a controller down; this changes the meaning of no key."""
         self.engine.controller(number, switches)
 
     def unplugged(self, number: int) -> None:
@@ -180,7 +180,7 @@ class Listener:
         return self.engine.advance(now)
 
     def take_command(self) -> int | None:
-        """The command that is due, once."""
+        """The command that is due; each is returned once."""
         return self.engine.take_command()
 
     def shown(self) -> Shown:
@@ -188,7 +188,7 @@ class Listener:
         return self.engine.shown()
 
     def take_meant(self) -> list[str]:
-        """What the keys struck since the last time type, each as if alone, with the modifiers of its moment.
+        """What the keys struck since the last call type, each as if alone, with the modifiers of its moment.
 
         A dead key that still waits counts with the key that ends it.
         """
@@ -197,14 +197,14 @@ class Listener:
         return meant
 
     def _understand(self) -> None:
-        """Finds what the presses in the line mean, by the layout that judged them, and takes them out."""
+        """Finds what the presses in the line mean in the layout that judged them, and removes them."""
         read = [typed for press in self.heard.line for typed in self._read(press)]
         self.heard.line.clear()
         typed = in_the_end(read, lambda one: (one[1], one[2], one[3]))
         self._meant += [legend.text if legend else name for name, legend, _, _ in typed]
 
     def _read(self, press: Press) -> Iterator[tuple[str, Legend | None, bool, int]]:
-        """Each key that the strokes of a press close: those of a sequence and of an accent before it, and its own."""
+        """Each key that the strokes of a press close: those of a sequence and of a preceding accent, then its own."""
         asks = self.heard.judging.asks(press.usage, press.level, press.extras, self._accent)
         self._accent = asks.accent
         if asks.does is Does.LATCH:
@@ -213,14 +213,14 @@ class Listener:
             yield from self._typed(stroke, press.typist | self._latches)
 
     def asked(self, press: Press) -> int:
-        """The contacts of the stroke that a press in the line asks for while no dead key waits, as a mask."""
+        """The contacts of the stroke that a press in the line asks for if no dead key waits, as a mask."""
         asks = self.heard.judging.asks(press.usage, press.level, press.extras, 0)
         return asks.strokes[-1].mask if asks.does is Does.STROKE else 0
 
     def _typed(self, stroke: Held, typist: int) -> Iterator[tuple[str, Legend | None, bool, int]]:
-        """Each key that a stroke closes while the typist holds some modifiers: its name with them, what it types, and how.
+        """Each key that a stroke closes while the typist holds modifiers: its name with them, what it types, and how.
 
-        How: whether it waits for what follows, and how many keys before it belong to what it types.
+        How: whether it waits for the next key, and how many keys before it belong to what it types.
         """
         held = contacts_of(self.heard.judging.compiled.mask_of(stroke.wants(typist)))
         state = frozenset(self._modifier_at[contact] for contact in held if contact in self._modifier_at)

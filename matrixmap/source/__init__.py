@@ -1,1 +1,1 @@
-"""YAML in: text with places, one declarative shape a file kind, findings on bad input, model values out."""
+"""YAML in, model values out: text with places, one declared shape for each kind of file, findings on bad input."""

@@ -1,4 +1,4 @@
-"""The rules of reading for the files of a board: parts, adapters, netlists."""
+"""The rules for reading the files of a board: parts, adapters, netlists."""
 
 from __future__ import annotations
 

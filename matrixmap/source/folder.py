@@ -1,4 +1,4 @@
-"""Where files come from: a folder of one's own, and the data that ships with the package."""
+"""Where do files come from? From the user's own folder, and from the data shipped with the package."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ KINDS = {
     "part": "shared/parts",
     "adapter": "shared/adapters",
 }
-"""Kind of file -> the folder that holds it, below a project's root."""
+"""Kind of file -> its folder below a project's root."""
 
 SUFFIX = ".yaml"
 
@@ -27,30 +27,30 @@ class Folder(Protocol):
     """A tree with `layouts/` and `shared/` below it."""
 
     def ids(self, kind: str) -> Iterable[str]:
-        """The ids of that kind: the names of its files without the suffix."""
+        """The ids of a kind: the names of its files without the suffix."""
 
     def misnamed(self, kind: str) -> Iterable[str]:
-        """What looks like files of that kind and is not read: it ends in `.yml` or in capitals, or is no file."""
+        """Names that look like files of a kind but are not read: they end in `.yml` or capitals, or are not files."""
 
     def read(self, kind: str, id: str) -> bytes | None:
-        """The bytes of a file, None if there is none. OSError if it cannot be read."""
+        """The bytes of a file, or None if there is none. OSError if it cannot be read."""
 
     def name(self, kind: str, id: str) -> str:
-        """The file as findings name it."""
+        """The name of the file in findings."""
 
     def beside(self, kind: str, file: str) -> bytes | None:
-        """The bytes of a file of any name beside those of a kind, None if there is none."""
+        """The bytes of a file of any name beside the files of a kind, or None if there is none."""
 
 
 @dataclass(frozen=True, slots=True)
 class DiskFolder:
-    """A folder on disk. `shown` stands before the names of its files, empty for the current folder."""
+    """A folder on disk. `shown` is put in front of its file names; it is empty for the current folder."""
 
     root: Path
     shown: str = ""
 
     def ids(self, kind: str) -> Iterable[str]:
-        """The ids of that kind, sorted. Hidden files, which editors and systems make, and what is no file are none."""
+        """The ids of a kind, sorted. Hidden files, which editors and systems make, and non-files do not count."""
         folder = self.root / KINDS[kind]
         linked = folder.is_symlink() or folder.parent.is_symlink()
         try:
@@ -67,7 +67,7 @@ class DiskFolder:
             return []
 
     def misnamed(self, kind: str) -> Iterable[str]:
-        """What looks like files of that kind and is not read: it ends in `.yml` or in capitals, or is no file."""
+        """Names that look like files of a kind but are not read: they end in `.yml` or capitals, or are not files."""
         folder = self.root / KINDS[kind]
         found = folder.iterdir() if folder.is_dir() else ()
         wrong = (
@@ -78,12 +78,12 @@ class DiskFolder:
         return [f"{self.shown}{KINDS[kind]}/{name}" for name in sorted(wrong)]
 
     def read(self, kind: str, id: str) -> bytes | None:
-        """The bytes of a file, None if there is none. OSError if it cannot be read."""
+        """The bytes of a file, or None if there is none. OSError if it cannot be read."""
         path = self.root / KINDS[kind] / f"{id}{SUFFIX}"
         return read_file(path) if self._is_own(path) else None
 
     def _is_own(self, path: Path) -> bool:
-        """Whether there is a file of this tree. A link out of it is none: a project from elsewhere could name any file so."""
+        """Whether a file of this tree exists. A link out of it does not count: foreign projects could name any file."""
         if not path.is_file():
             return False
         if not (path.is_symlink() or path.parent.is_symlink() or path.parent.parent.is_symlink()):
@@ -91,18 +91,18 @@ class DiskFolder:
         return path.resolve().is_relative_to(self.root.resolve())
 
     def name(self, kind: str, id: str) -> str:
-        """The path of the file with the root in front as the user gave it."""
+        """The path of the file, with the root as the user wrote it."""
         return f"{self.shown}{KINDS[kind]}/{id}{SUFFIX}"
 
     def beside(self, kind: str, file: str) -> bytes | None:
-        """The bytes of a file of any name beside those of a kind, None if there is none. OSError if it cannot be read."""
+        """The bytes of a file of any name beside the files of a kind, or None. OSError if it cannot be read."""
         path = self.root / KINDS[kind] / file
         return read_file(path) if path.is_file() and self._is_own(path) else None
 
 
 def read_file(path: Path) -> bytes:
-    """The bytes of a file, of a too large one enough to see that it is. OSError if it is no file, such as a device."""
-    # Opening a pipe would wait for somebody to write, and a device has no end.
+    """The bytes of a file; of a too large one, enough to see that. OSError if it is not a file, such as a device."""
+    # Opening a pipe would block until somebody writes, and a device has no end.
     if not path.is_file() and path.exists():
         raise OSError(EINVAL, "it is a folder" if path.is_dir() else "it is a device or a pipe, not a file", str(path))
     with path.open("rb") as file:
@@ -110,7 +110,7 @@ def read_file(path: Path) -> bytes:
 
 
 def shipped_folder() -> DiskFolder:
-    """The data that ships with the package: beside it in a checkout, inside it in an installed wheel."""
+    """The data shipped with the package: beside it in a checkout, inside it in an installed wheel."""
     package = Path(__file__).parent.parent
     for root in (package.parent, package / "data"):
         if (root / KINDS["machine"] / f"quillon8{SUFFIX}").is_file():

@@ -1,4 +1,4 @@
-"""Letters and blanks that look like others: which one stands there, by its Unicode name."""
+"""Which letter or blank is this, if it looks like another? Its Unicode name says so."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Iterator
 from typing import Final
 
-# Letters of other scripts that are drawn like a Latin one, from memory after the code charts of Unicode.
+# Letters of other scripts that look like a Latin letter; from memory, after the code charts of Unicode.
 _CYRILLIC = "аaеeоoрpсcуyхxіiјjѕsһhԁdԛqԝwАAВBЕEЅSІIЈJКKМMНHОOРPСCТTУYХXԌGԚQԜW"
 _GREEK = "οoνvαaιiρpυuχxκkΑAΒBΕEΖZΗHΙIΚKΜMΝNΟOΡPΤTΥYΧX"
 _OTHERS = "ıiȷjɡgɑa‐-‑-‒-–-—-−-﹣-_-"
@@ -23,13 +23,13 @@ _BESIDE = re.compile(
 
 
 def latin(text: str) -> str:
-    """A text with Latin letters and hyphens for all that looks like them, full width included, and without what is unseen."""
+    """A text with Latin letters and hyphens for all look-alikes (full width included), without unseen characters."""
     folded = unicodedata.normalize("NFKC", text)
     return "".join(LATIN.get(char, char) for char in folded if unicodedata.category(char) != "Cf")
 
 
 def strange(text: str) -> str:
-    """Which character of a name is not the letter that it looks like, as `; the а in it is U+0430 ...`, or nothing."""
+    """Which character of a name is not the letter it looks like, as `; the а in it is U+0430 ...`, or nothing."""
     for char in text:
         if char.isascii():
             continue
@@ -48,9 +48,9 @@ def strange(text: str) -> str:
 
 
 def other_blanks(line: str) -> Iterator[int]:
-    """The columns of blanks that are no spaces, where a space belongs: in the indent, behind a colon or comma, beside +.
+    """The columns of blanks that should be spaces: in the indent, after a colon or comma, beside +.
 
-    One in quotes is a legend, and one between two words a part of the text.
+    A blank in quotes is a legend, and a blank between two words is part of the text.
     """
     indent = _INDENT.match(line)
     if indent:

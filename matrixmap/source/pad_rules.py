@@ -1,4 +1,4 @@
-"""The rules of reading a layout's section `pads:`."""
+"""The rules for reading a layout's section `pads:`."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Collects the findings of a reading, in the order in which they are met."""
+"""Collects the findings of a reading, in the order in which they occur."""
 
 from __future__ import annotations
 
@@ -20,19 +20,19 @@ class Report:
 
     def __init__(self) -> None:
         self.findings: list[Finding] = []
-        # The records that are being read, from the outermost on, as the shapes note them.
+        # The records being read, from the outermost on; the shapes maintain this list.
         self.outer: list[Any] = []
         self._told: dict[tuple[str, str], _Told] = {}
         self._suggestions = [SUGGESTIONS]
 
     def add(self, rule: Rule, place: Place, text: str) -> None:
-        """Add a finding of a rule at a place; a text that repeats a long one of the file is cut in its middle."""
+        """Adds a finding of a rule at a place; a text that is too long loses its middle."""
         if len(text) > MESSAGE_CHARACTERS:
             text = f"{text[: MESSAGE_CHARACTERS // 2]} ... {text[-MESSAGE_CHARACTERS // 2 :]}"
         self.findings.append(Finding(slug=rule.slug, severity=rule.severity, place=place, text=text))
 
     def add_once(self, rule: Rule, place: Place, fault: str) -> None:
-        """Add a finding about a name; where the same name stands again, that finding says in which lines."""
+        """Adds a finding about a name. If the name occurs again, this finding lists those lines, too."""
         told = self._told.get((rule.slug, fault))
         if told is None:
             self._told[rule.slug, fault] = _Told(number=len(self.findings), lines={place.line: None})
@@ -46,33 +46,33 @@ class Report:
             self.findings[told.number] = replace(self.findings[told.number], text=fault + more)
 
     def nearest(self, name: str, known: Iterable[str]) -> str:
-        """`; did you mean X?` as `nearest` has it, for the first names of a reading: looking for it takes long."""
+        """`; did you mean X?`, see `nearest`; only for the first names of a reading, because the search is slow."""
         if not self._suggestions[0]:
             return ""
         self._suggestions[0] -= 1
         return nearest(name, known)
 
     def trial(self) -> Report:
-        """A report for a reading whose findings may not count; what it suggests does."""
+        """A report for a tentative reading with findings that may not count; its suggestions do count."""
         report = Report()
         report._suggestions = self._suggestions
         return report
 
 
 LISTED_LINES = 6
-"""Lines that a finding about a name which stands in many of them lists; the rest are counted."""
+"""The most lines that a finding about a repeated name lists; the rest are counted."""
 
 
 @dataclass(slots=True)
 class _Told:
-    """A finding about a name: its number, and the lines in which the name stands, in order."""
+    """A finding about a name: its number, and the lines with the name, in order."""
 
     number: int
     lines: dict[int, None]
 
 
 def listed(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Findings in order, of a great many only the first; one at the end then says how many more there are."""
+    """Findings in order, cut after a limit; a last finding then says how many more there are."""
     found = list(findings)
     ends = [finding for finding in found if finding.slug == rules.TOO_MANY_FINDINGS.slug]
     kept = [finding for finding in found if finding.slug != rules.TOO_MANY_FINDINGS.slug]
@@ -85,16 +85,16 @@ def listed(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return (*kept[:FINDINGS], end)
 
 
-# Characters that are easily taken for another: a letter and the digit that it looks like, a line and a hyphen.
+# Characters that are easily confused: a letter and a similar digit, a line and a hyphen.
 LOOK_ALIKE = str.maketrans({"l": "1", "i": "1", "|": "1", "o": "0", "_": "-", " ": "-"})
 
 
 def nearest(name: str, known: Iterable[str]) -> str:
-    """`; did you mean X?` for the known name closest to a wrong one, or nothing if none is close."""
-    from difflib import get_close_matches  # only wanted once something is wrong
+    """`; did you mean X?` with the known name closest to a wrong one, or nothing if none is close."""
+    from difflib import get_close_matches  # only needed after a fault
 
     names = sorted(set(known))
-    # Where all names are ASCII, another letter is a slip, and worth its name.
+    # If all names are ASCII, a foreign letter is a slip, and the message names it.
     odd = strange(name) if not name.isascii() and all(other.isascii() for other in names) else ""
     if odd:
         return odd + nearest(latin(name).encode("ascii", "ignore").decode(), names)
@@ -112,7 +112,7 @@ def nearest(name: str, known: Iterable[str]) -> str:
 
 
 def named(names: Iterable[str], limit: int = 12) -> str:
-    """Names in a row for a message, cut after a limit with a count of the rest."""
+    """Names in a row for a message, cut after a limit, with a count of the rest."""
     listed = list(names) or ["none"]
     rest = len(listed) - limit
     return ", ".join(listed[:limit]) + (f" and {rest} more" if rest > 0 else "")

@@ -1,6 +1,6 @@
 """The rules of reading: one record for each kind of fault in a file.
 
-All are errors: a file with one of them is not used.
+All are errors: a file with such a fault is not used.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""`matrixmap new`: begins a file; a host comes from the system's keyboards."""
+"""`matrixmap new`: begins a file. A host is read from the system's keyboards."""
 
 from __future__ import annotations
 
@@ -133,7 +133,7 @@ def adapter(
 
 
 def _usable(loaded: Loaded[Value] | None, project: Project, kind: str, id: str) -> Value:
-    """The value of a file that must be there and be readable."""
+    """The value of a file that must exist and be readable."""
     from matrixmap.source.report import named, nearest
 
     if loaded is None:
@@ -205,7 +205,7 @@ def _import_all(system: XkbSystem, folder: Path, form: str | None, base: str, fo
 
 
 def xkb_id(name: XkbName) -> str:
-    """The id of a host that is imported with all others: `xkb-de-T3`."""
+    """The id of a host in an import of all keyboards: `xkb-de-T3`."""
     import re
 
     return re.sub(r"[^A-Za-z0-9]+", "-", f"xkb-{name.layout}-{name.variant}").strip("-")
@@ -239,7 +239,7 @@ def _listed_name(system: XkbSystem, wanted: str) -> XkbName:
 
 
 def _base_draft(project: Project, base: str, id: str | None = None) -> HostDraft:
-    """The base of new hosts; it must not take over the legends of the host `id` that is to be written."""
+    """The base of new hosts; it must not inherit from the host `id` that is about to be written."""
     from matrixmap.source.folder import KINDS, SUFFIX
 
     loaded = project.host_draft(base)

@@ -1,4 +1,4 @@
-"""`matrixmap new adapter`: a board begun from its netlist."""
+"""`matrixmap new adapter`: begins a board from its netlist."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 def begin_adapter(id: str, netlist: Path, machines: list[str], root: Path | None, force: bool, told: Told) -> None:
-    """Write the file and the netlist beside it; nothing is written if the netlist cannot be read, or is wrong."""
+    """Writes the file, and the netlist beside it. Writes nothing if the netlist is wrong or cannot be read."""
     from matrixmap.source.kinds.netlist import read_netlist
     from matrixmap.source.report import Report, named, nearest
     from matrixmap.source.write.adapter_file import adapter_text
@@ -61,7 +61,7 @@ def begin_adapter(id: str, netlist: Path, machines: list[str], root: Path | None
 
 
 def _wrong(project: Project, id: str, text: str, path: Path, data: bytes, netlist: Netlist) -> list[Finding]:
-    """What of the netlist no file could mend: parts that nothing describes, pins that a part lacks, nets that share one, sizes."""
+    """Faults of the netlist that no file could mend: undescribed parts, missing pins, pins in two nets, sizes."""
     from matrixmap.board.rules.run import NOT_MATED, check_board
     from matrixmap.model.boards.adapter import Mates
     from matrixmap.model.finding import Finding

@@ -1,4 +1,4 @@
-"""Writing the files that `matrixmap new` begins: where they go, and the schemas that their first lines lead to."""
+"""Writes the files that `matrixmap new` begins: their places, and the schemas named in their first lines."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ ForceOption = typer.Option(False, "--force", help="Replace a file that already e
 
 
 class Told:
-    """What a command that begins files says: line by line, or at the end as one JSON object."""
+    """What a command that begins files reports: line by line, or at the end as one JSON object."""
 
     def __init__(self, format: str) -> None:
         self._format = choose_format(format)
@@ -28,11 +28,11 @@ class Told:
         self._lines: list[str] = []
 
     def wrote(self, *paths: Path, more: str = "") -> None:
-        """Files that were written, and what there is to say of them."""
+        """Files that were written, and the remarks about them."""
         self.wrote_many(paths, in_a_row([str(path) for path in paths]) + more)
 
     def wrote_many(self, paths: Iterable[Path], words: str) -> None:
-        """Files that were written, told in words of their own."""
+        """Files that were written, reported in given words."""
         self._files += map(str, paths)
         self.line(f"wrote {words}", written=True)
 
@@ -44,13 +44,13 @@ class Told:
             self._lines.append(text)
 
     def end(self) -> None:
-        """The end of what there is to say."""
+        """Ends the report."""
         if self._format == "json":
             print_json({"files": self._files, "notes": self._lines})
 
 
 def write_new(root: Path | None, kind: str, id: str, text: str, force: bool, told: Told) -> None:
-    """Write a new file of a kind and say where it is."""
+    """Writes a new file of a kind and reports its place."""
     check_id(id)
     if root is not None and not root.is_dir():
         raise UsageError(f"there is no folder {root}")
@@ -61,13 +61,13 @@ def write_new(root: Path | None, kind: str, id: str, text: str, force: bool, tol
 
 
 def tell_if_it_hides(project: Project, kind: str, id: str) -> None:
-    """A line where a new file stands before a shipped one of the same id."""
+    """Reports a new file that hides a shipped one with the same id."""
     if len(project.folders) > 1 and id in project.folders[-1].ids(kind):
         typer.echo(f"note: your {kind} {id} is used in place of the shipped one", err=True)
 
 
 def check_id(id: str) -> None:
-    """UsageError if this is no id."""
+    """UsageError if this is not an id."""
     import re
 
     from matrixmap.source.shape.names import ID, an_id
@@ -81,7 +81,7 @@ def check_id(id: str) -> None:
 
 
 def free_path(root: Path | None, kind: str, id: str, force: bool) -> Path:
-    """Where a new file goes; one that is there is kept unless `force` is given."""
+    """The path of a new file; an existing file is kept unless `force` is given."""
     from matrixmap.source.folder import KINDS, SUFFIX
 
     path = (root or Path()) / KINDS[kind] / f"{id}{SUFFIX}"
@@ -91,7 +91,7 @@ def free_path(root: Path | None, kind: str, id: str, force: bool) -> Path:
 
 
 def write_with_schemas(root: Path, texts: Mapping[Path, str]) -> None:
-    """Writes new files of a project with the schemas that their first lines lead to, which have the names that are new."""
+    """Writes new files of a project with the schemas named in their first lines; the schemas have the new names."""
     from matrixmap.cli.begin.schemas import schemas_beside
     from matrixmap.cli.files import write_files
 

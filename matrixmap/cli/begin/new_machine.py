@@ -1,4 +1,4 @@
-"""`matrixmap new machine`: begins a machine file, out of a pasted table or of probes where there are any."""
+"""`matrixmap new machine`: begins a machine file, from a pasted table or from probes if there are any."""
 
 from __future__ import annotations
 
@@ -135,7 +135,7 @@ def _layout_command(id: str) -> str:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Found:
-    """A grid, what it came from in words, and notes about it."""
+    """A grid, its origin in words, and notes about it."""
 
     grid: Grid
     origin: str
@@ -159,7 +159,7 @@ def _template(id: str, select: str, sense: str, title: str | None, source: str |
 
 
 def _template_lines(kind: str, given: str, prefix: str) -> list[str]:
-    """The names of the lines of a file to be filled in: so many, or those that are given."""
+    """The names of the lines in a file to be filled in: this many, or the given names."""
     from matrixmap.source.propose.grid import given_lines
 
     number = given or "8"
@@ -235,7 +235,7 @@ def _legend_choices(legends: str, modifiers: str, capitals: bool) -> LegendChoic
 def _proposed(
     found: _Found, choices: LegendChoices, place: str | None, id: str, title: str | None, source: str | None
 ) -> tuple[str, list[str]]:
-    """The text of the file, and what the command says about it."""
+    """The text of the file, and the command's report about it."""
     from matrixmap.source.propose.places import pasted_rows, usual_rows
     from matrixmap.source.propose.proposal import propose_machine
     from matrixmap.source.report import Report
@@ -285,7 +285,7 @@ def _shown_name(name: str) -> str:
 
 
 def _bytes_of(name: str) -> bytes:
-    """The bytes of a pasted text, of a too large one enough to see that it is."""
+    """The bytes of a pasted text; of a too large one, enough to see that."""
     try:
         with open_input(Path(name)) as file:
             return file.read(FILE_BYTES + 1)
@@ -294,6 +294,6 @@ def _bytes_of(name: str) -> bytes:
 
 
 def _refused(report: Report) -> typer.Exit:
-    """The end of the command after findings, which are printed."""
+    """Prints the findings; returns the exit of the command."""
     print_reading_findings(report.findings)
     return typer.Exit(2)

@@ -1,4 +1,4 @@
-"""The schemas of a project: made from what it has, written where its files lead to."""
+"""The schemas of a project: made from its names, and written to the place that its files give."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 def names_of(project: Project) -> tuple[Names, tuple[Finding, ...]]:
-    """What a project has, and the findings on those of its machines and hosts that cannot be read, whose names are missing."""
+    """The names of a project, and the findings on unreadable machines and hosts, which have no names here."""
     from matrixmap.check.registry import CHECK_RULES, known_slugs
     from matrixmap.source.shape.project_schema import Names
 
@@ -48,14 +48,14 @@ def names_of(project: Project) -> tuple[Names, tuple[Finding, ...]]:
 
 
 def _functions(hosts: list[Host]) -> list[str]:
-    """The functions that keys of hosts have, by name: W3C key values."""
+    """The functions on keys of hosts, by name: W3C key values."""
     texts = {legend.text for host in hosts for key in host.keys.values() for legend in key.legends if legend}
     return sorted(text for text in texts if len(text) > 1)
 
 
 @dataclass(frozen=True, slots=True)
 class _NewFiles:
-    """Files of a project that are about to be written, as a folder in front of it."""
+    """Files of a project that are about to be written, as a folder in front of the project."""
 
     root: Path
     texts: Mapping[Path, str]
@@ -82,9 +82,9 @@ class _NewFiles:
 
 
 def schemas_beside(root: Path, new: Mapping[Path, str]) -> Mapping[Path, str]:
-    """The schemas that go with new files below a root: those of the project with these files.
+    """The schemas for new files below a root: those of the project including these files.
 
-    General schemas that stand there stay, for the folder may be where these are kept.
+    General schemas in that folder stay, because it may be the place where they are kept.
     """
     from matrixmap.check.registry import known_slugs
     from matrixmap.cli.files import read_text

@@ -63,7 +63,7 @@ def _tell(text: str, err: bool = True) -> None:
 
 
 def _tidied(path: Path) -> tuple[str, Tidied]:
-    """The text of a file as it stands and in order."""
+    """The text of a file as written and in order."""
     from matrixmap.source.folder import read_file
     from matrixmap.source.kinds.kind import kind_of
     from matrixmap.source.report import Report
@@ -100,13 +100,13 @@ def _tidied(path: Path) -> tuple[str, Tidied]:
 
 
 def _as_before(before: str, text: str) -> str:
-    """The new text with the line ends and the byte order mark that the file had."""
+    """The new text with the old line ends and the old byte order mark."""
     mark = "\ufeff" if before.startswith("\ufeff") else ""
     return mark + (text.replace("\n", "\r\n") if "\r\n" in before else text)
 
 
 def _findings(path: Path, text: str) -> list[Finding]:
-    """What reading the file by itself tells, without the files that it names."""
+    """The findings of reading the file alone, without the files that it names."""
     from matrixmap.source.kinds.kind import kind_of, read_alone
 
     return read_alone(kind_of(text.encode()) or "", str(path), text.encode())

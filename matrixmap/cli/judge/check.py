@@ -105,13 +105,13 @@ def check(
 def _check_layouts(
     project: Project, layouts: list[str], form: str, everything: bool, slugs: frozenset[str], adapter: str | None
 ) -> tuple[int, bool]:
-    """Prints the report of layouts; the worst severity, and whether one could not be read."""
+    """Prints the report of layouts. Returns the worst severity, and whether one could not be read."""
     from matrixmap.cli.judge.checking import Wanted, check_all
     from matrixmap.cli.session import layout_names
 
     names = layout_names(project, layouts)
     known = project.known("layout")
-    # A name that stands for nothing is told before anything is printed.
+    # An unknown name is reported before anything is printed.
     read_layouts(project, [name for name in names if name not in known])
     boards = _boards(project, names, adapter) if adapter is not None else {}
     many = len(names) > 1
@@ -120,7 +120,7 @@ def _check_layouts(
 
     def texts() -> Iterator[str]:
         for piece in check_all(project, names, wanted):
-            # The findings are kept where the report is made of those of all.
+            # The findings are kept if the report needs those of all layouts.
             pieces.append(piece if form in ("sarif", "annotations") else replace(piece, text=""))
             yield piece.text
 
@@ -130,7 +130,7 @@ def _check_layouts(
 
 
 def _boards(project: Project, names: list[str], adapter: str) -> dict[str, list[Traced]]:
-    """Machine id -> the traced boards of the adapter on it, one a revision, for the machines of layouts that can be read."""
+    """Machine id -> the traced boards of the adapter on it, one per revision, for the machines of readable layouts."""
     from matrixmap.cli.judge.volts import volts_missing
     from matrixmap.cli.look.adapter import sound_boards
 
@@ -149,7 +149,7 @@ def _boards(project: Project, names: list[str], adapter: str) -> dict[str, list[
 
 
 def _in_form(texts: Iterator[str], pieces: list[Piece], form: str, everything: bool) -> Iterator[str]:
-    """The report, out of the texts of the layouts or of their findings."""
+    """The report, from the texts of the layouts or from their findings."""
     match form:
         case "json":
             from matrixmap.form.as_json import check_json
@@ -172,7 +172,7 @@ def _in_form(texts: Iterator[str], pieces: list[Piece], form: str, everything: b
         case _:
             from matrixmap.form.as_text import summary
 
-            # Full reports stand apart; lines of many layouts stand together, with a sum below.
+            # Full reports are separated by blank lines; single lines of many layouts are not, and end with a sum.
             yield from _with_blanks(texts) if everything else texts
             if len(pieces) > 1:
                 yield ""
@@ -189,7 +189,7 @@ def _with_blanks(texts: Iterator[str]) -> Iterator[str]:
 def _check_machine(
     project: Project, name: str, contacts: str | None, form: str, everything: bool, slugs: frozenset[str]
 ) -> int:
-    """Prints the report of a machine; the worst severity."""
+    """Prints the report of a machine; returns the worst severity."""
     from matrixmap.check.machine import check_machine
     from matrixmap.cli.session import one_machine
     from matrixmap.form.parts.report import Told
@@ -227,7 +227,7 @@ def _check_machine(
 
 
 def _wanted_slugs(only: list[str], without: list[str]) -> frozenset[str]:
-    """The slugs to report; a usage error for one that no rule has."""
+    """The slugs to report; a usage error for a slug without a rule."""
     from matrixmap.check.registry import known_slugs
 
     known = known_slugs()

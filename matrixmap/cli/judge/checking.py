@@ -1,6 +1,6 @@
-"""Checks layouts for `matrixmap check`, several at once on the processors that there are, each told as soon as it is known.
+"""Checks layouts for `matrixmap check`: several at once on the available processors, each reported once it is done.
 
-A process gets names and gives back what is to be printed: a plan with its conflicts is too large to be handed over.
+A process receives names and returns what is to be printed: a plan with its conflicts is too large to be passed on.
 """
 
 from __future__ import annotations
@@ -25,15 +25,15 @@ if TYPE_CHECKING:
     from matrixmap.source.kinds.project import Project
 
 MANY = 8
-"""From so many layouts on the work is shared among processes, and a terminal shows how far it is."""
+"""From this many layouts on, processes share the work, and a terminal shows the progress."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """What of a check is wanted, and how it is printed; `many` if it is about several layouts.
+    """What a check looks for, and how it is printed; `many` if it is about several layouts.
 
-    `boards` has the traced boards of an adapter, one a revision, for each machine that the layouts are checked on with it: their
-    volts say which phantoms are really read.
+    `boards` has the traced boards of an adapter, one per revision, for each machine that the layouts are checked on:
+    their volts show which phantoms are really read.
     """
 
     form: str
@@ -46,7 +46,7 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
-    """What became of one layout: its part of the report, or its findings where the form needs those of all; the worst severity."""
+    """The result for one layout: its part of the report, or its findings if the form needs all; the worst severity."""
 
     text: str
     told: Told
@@ -56,7 +56,7 @@ class Piece:
 
 @dataclass(slots=True)
 class Checker:
-    """Checks the layouts of one project, one after the other; what they share is worked out once."""
+    """Checks the layouts of one project, one after the other; shared results are computed once."""
 
     wanted: Wanted
     project: Project
@@ -64,7 +64,7 @@ class Checker:
     volts: dict[tuple[str, str, str], Volts | None] = field(default_factory=dict)
 
     def piece(self, name: str) -> Piece:
-        """The part of one layout."""
+        """The part of the report about one layout."""
         from matrixmap.form.parts.report import Unread, told_of
 
         result = self.result(name)
@@ -77,7 +77,7 @@ class Checker:
         )
 
     def result(self, name: str) -> Result:
-        """What checking one layout gave."""
+        """The result of checking one layout."""
         from matrixmap.check.run import Checked, find_in_plan
         from matrixmap.circuit.driver import with_driver
         from matrixmap.cli.session import read_layouts
@@ -106,7 +106,7 @@ class Checker:
         )
 
     def volts_of(self, plan: Plan, boards: Sequence[Traced]) -> Volts | None:
-        """What the volts of the boards say of plans for a machine with such contacts, worked out once."""
+        """What the volts of the boards say about plans for a machine with such contacts, computed once."""
         from matrixmap.cli.judge.volts import volts_of
 
         machine = plan.layout.machine
@@ -116,7 +116,7 @@ class Checker:
         return self.volts[cell]
 
     def known_of(self, machine: Machine, how: Contacts) -> MachineConflicts:
-        """The conflicts of a machine, worked out once."""
+        """The conflicts of a machine, computed once."""
         from matrixmap.check.engine.machine_conflicts import machine_conflicts
 
         cell = (machine.place.file, machine.id, how.value)
@@ -144,7 +144,7 @@ class Checker:
 
 
 _shared: list[Checker] = []
-"""The checker that processes which share the work begin with; empty in a process that does it alone."""
+"""The checker with which processes that share the work begin; empty in a process that works alone."""
 
 
 def _work(name: str) -> Piece:
@@ -152,7 +152,7 @@ def _work(name: str) -> Piece:
 
 
 def check_all(project: Project, names: Sequence[str], wanted: Wanted) -> Iterator[Piece]:
-    """The part of each layout, in order."""
+    """The part of the report for each layout, in order."""
     processes = min(os.cpu_count() or 1, len(names))
     checker = Checker(wanted, project)
     if len(names) < MANY or processes < 2 or not hasattr(os, "fork"):
@@ -166,7 +166,7 @@ def check_all(project: Project, names: Sequence[str], wanted: Wanted) -> Iterato
     import matrixmap.check.run
     import matrixmap.form.as_text  # noqa: F401 - what every process needs is loaded once, before they begin
 
-    # The processes begin before the bar, which has a thread of its own.
+    # The processes start before the bar, which has a thread of its own.
     _shared[:] = [checker]
     try:
         with get_context("fork").Pool(processes) as pool, _progress(len(names)) as done:
@@ -179,7 +179,7 @@ def check_all(project: Project, names: Sequence[str], wanted: Wanted) -> Iterato
 
 @contextmanager
 def _progress(count: int) -> Iterator[Callable[[], None]]:
-    """A bar on stderr while many layouts are checked, if that is a terminal; each call tells of one more."""
+    """A bar on stderr while many layouts are checked, if stderr is a terminal; each call counts one more."""
     if count < MANY or not sys.stderr.isatty():
         yield lambda: None
         return

@@ -32,7 +32,7 @@ FILES = {
     "annotations": "annotations.txt",
     "notes": "notes.md",
 }
-"""What each form is called in a folder that takes several."""
+"""The file name of each form in a folder with several."""
 
 SEVERITIES = {"error": 3, "warning": 2, "note": 1, "none": 4}
 WORK_TREE = "."
@@ -118,7 +118,7 @@ def _semver(comparison: Comparison) -> str:
 
 
 def _print(comparison: Comparison, formats: list[str], out: Path | None, every: bool, findings: bool) -> None:
-    """Writes the forms that were asked for: to the terminal or a file, of several each to its file in a folder."""
+    """Writes the requested forms: one to the terminal or a file, several each to its file in a folder."""
     from matrixmap.cli.files import write_all
 
     texts = {each: _formatted(comparison, each, every, findings) for each in formats}
@@ -182,14 +182,14 @@ def _opened(root: Path) -> Iterator[_Sides]:
 
 
 class _Sides:
-    """Makes the sides that the words of a call name."""
+    """Makes the sides named by the words of a call."""
 
     def __init__(self, root: Path, repository: Repository) -> None:
         self.root = root
         self.repository = repository
 
     def compare(self, words: list[str], base: str | None, findings: bool | None) -> Comparison:
-        """The comparison that a call asks for."""
+        """The comparison that a call requests."""
         from matrixmap.compare.comparison import compare_branches, compare_sides
 
         if base is not None:
@@ -222,7 +222,7 @@ class _Sides:
 
         for side in sides:
             if not side.own_ids() and not side.before_first:
-                # Two sides without layouts would be the shipped set beside itself, and nothing would ever have changed.
+                # Two sides without layouts would compare the shipped set with itself, always without a change.
                 raise UsageError(
                     f"there are no layouts in {side.name}, so there is nothing to compare; a layout is a file in "
                     "layouts/"
@@ -241,7 +241,7 @@ class _Sides:
     def _names_revision(self, word: str) -> bool:
         try:
             return self.repository.find_commit(word) is not None
-        except UsageError:  # outside a repository nothing is a revision
+        except UsageError:  # outside a repository there are no revisions
             return False
 
     def _side(self, word: str) -> Side:
@@ -276,9 +276,9 @@ class _Sides:
 
 
 def _from_before_the_first(side: Side) -> Side:
-    """A side with which another one is compared; a revision without a folder layouts/ is from before the first layout.
+    """A side to compare with; a revision without a folder layouts/ is from before the first layout.
 
-    A folder of layouts that is empty, or a folder that is the wrong one, stays without layouts and is an error.
+    An empty or wrong folder of layouts has no layouts either, but is an error.
     """
     from dataclasses import replace
 
@@ -291,7 +291,7 @@ def _from_before_the_first(side: Side) -> Side:
 
 
 def _project_of(path: Path) -> Path | None:
-    """The project in whose layouts/ a file lies: its bases, its machine and its host are those there."""
+    """The project with a file in its layouts/: the file's bases, machine and host are found there."""
     if path.parent.name != "layouts":
         return None
     return path.parent.parent
@@ -306,7 +306,7 @@ def _is_file(word: str) -> bool:
 
 
 def _read_file(word: str) -> LayoutFile:
-    """A layout file under the id that it gives itself: a copy to compare with may have any name."""
+    """A layout file under the id inside it: a copy for a comparison may have any name."""
     from matrixmap.compare.side import LayoutFile
 
     data = read_named(word)

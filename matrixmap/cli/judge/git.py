@@ -1,7 +1,7 @@
 """Revisions of a git repository as folders, read with git's plumbing; the work tree is never touched.
 
-git runs without a shell. Names of files come out of it separated by NUL and go into it as the ids of objects, so that no
-name can be taken for anything else.
+git runs without a shell. It returns file names separated by NUL and receives them as ids of objects, so that no
+name can be mistaken for anything else.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ class Blob:
 
 
 class Repository:
-    """The git repository around a folder. It keeps one process that hands out contents; close it when done."""
+    """The git repository around a folder. It keeps one process that returns contents; close it when done."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
@@ -47,13 +47,13 @@ class Repository:
         self.close()
 
     def close(self) -> None:
-        """End the process that hands out contents."""
+        """Ends the process that returns contents."""
         if self._batch is not None:
             self._batch.communicate()
             self._batch = None
 
     def git(self, *words: str) -> subprocess.CompletedProcess[bytes]:
-        """A run of git in the folder. UsageError if there is no git, or no folder."""
+        """Runs git in the folder. UsageError if there is no git, or no folder."""
         try:
             return subprocess.run(
                 _command(self.folder, *words), stdin=subprocess.DEVNULL, capture_output=True, check=False, env=_quiet()
@@ -74,7 +74,7 @@ class Repository:
         return "this folder" if str(self.folder) == "." else str(self.folder)
 
     def find_commit(self, revision: str) -> str | None:
-        """The id of the commit that a revision names, None if there is none."""
+        """The id of the commit for a revision, None if there is none."""
         assert self.prefix is not None  # outside a repository every revision would seem unknown
         if "\0" in revision:
             return None
@@ -82,7 +82,7 @@ class Repository:
         return done.stdout.decode("ascii").strip() if done.returncode == 0 else None
 
     def commit(self, revision: str) -> str:
-        """The id of the commit that a revision names. UsageError if there is none."""
+        """The id of the commit for a revision. UsageError if there is none."""
         commit = self.find_commit(revision)
         if commit is None:
             raise UsageError(
@@ -106,7 +106,7 @@ class Repository:
         return ""
 
     def merge_base(self, one: str, other: str) -> str:
-        """The newest commit that both commits come from. UsageError if there is none."""
+        """The newest common ancestor of both commits. UsageError if there is none."""
         done = self.git("merge-base", self.commit(one), self.commit(other))
         if done.returncode != 0 or not done.stdout.strip():
             raise UsageError(f"{one} and {other} have no common commit{self._shallow_hint()}")
@@ -142,7 +142,7 @@ class Repository:
         words = stdout.readline().split()
         if len(words) != 3 or words[1] != b"blob":
             raise OSError("the repository does not contain it")
-        # Of a too large file, enough to see that it is; the rest, and a line feed, are passed over.
+        # Of a too large file, enough is kept to see that; the rest, and a line feed, are skipped.
         left = int(words[2]) + 1
         data = stdout.read(min(left - 1, FILE_BYTES + 1))
         left -= len(data)
@@ -169,7 +169,7 @@ def _command(folder: Path, *words: str) -> list[str]:
 
 
 def _quiet() -> dict[str, str]:
-    """The environment for git: messages in English, no question asked, nothing fetched, no lock taken."""
+    """The environment for git: messages in English, no prompts, no fetching, no locks."""
     return {
         **os.environ,
         "LC_ALL": "C",
@@ -180,7 +180,7 @@ def _quiet() -> dict[str, str]:
 
 
 def _complaint(done: subprocess.CompletedProcess[bytes]) -> str:
-    """What git said, in one line."""
+    """The message of git, in one line."""
     return " ".join(os.fsdecode(done.stderr).removeprefix("fatal: ").split()) or f"exit code {done.returncode}"
 
 
@@ -195,15 +195,15 @@ class GitFolder:
         self.files = repository.tree(commit, (self.prefix + folder for folder in KINDS.values()))
 
     def has_folder(self, kind: str) -> bool:
-        """Whether the commit has anything where the files of a kind belong, be it empty of them."""
+        """Whether the commit has anything at the place for the files of a kind, even an empty folder."""
         return self.repository.has(self.commit, f"{self.prefix}{KINDS[kind]}")
 
     def misnamed(self, kind: str) -> Iterable[str]:
-        """Nothing: only what stands in the folder now can be renamed."""
+        """Nothing: only files that are in the folder now can be renamed."""
         return ()
 
     def ids(self, kind: str) -> Iterable[str]:
-        """The ids of that kind, sorted."""
+        """The ids of a kind, sorted."""
         folder = f"{self.prefix}{KINDS[kind]}/"
         names = (path.removeprefix(folder) for path, blob in self.files.items() if self._is_file(path, blob, folder))
         return sorted(name.removesuffix(SUFFIX) for name in names if name.endswith(SUFFIX))
@@ -213,11 +213,11 @@ class GitFolder:
         return path.startswith(folder) and not hidden and (blob.mode in FILE_MODES or blob.mode == LINK_MODE)
 
     def read(self, kind: str, id: str) -> bytes | None:
-        """The bytes of a file, None if there is none. UsageError if it cannot be read."""
+        """The bytes of a file, or None if there is none. UsageError if it cannot be read."""
         return self.beside(kind, f"{id}{SUFFIX}")
 
     def beside(self, kind: str, file: str) -> bytes | None:
-        """The bytes of a file of any name beside those of a kind, None if there is none. UsageError if it cannot be read."""
+        """The bytes of a file of any name beside the files of a kind, or None. UsageError if it cannot be read."""
         path = f"{self.prefix}{KINDS[kind]}/{file}"
         blob = self.files.get(path)
         if blob is None or not self._is_file(path, blob, self.prefix):
@@ -228,5 +228,5 @@ class GitFolder:
             raise UsageError(f"cannot read {self.revision}:{path}: {error}") from error
 
     def name(self, kind: str, id: str) -> str:
-        """The file as git writes one of a revision: `main:layouts/a.yaml`."""
+        """The file in git's notation for a revision: `main:layouts/a.yaml`."""
         return f"{self.revision}:{self.prefix}{KINDS[kind]}/{id}{SUFFIX}"

@@ -1,4 +1,4 @@
-"""What the volts of an adapter say of a layout: whether the guard is needed, and which phantoms are really read."""
+"""What the volts of an adapter say about a layout: whether it needs the guard, and which phantoms are really read."""
 
 from __future__ import annotations
 
@@ -16,17 +16,17 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Volts:
-    """The boards of an adapter on the machine of a layout: one a revision."""
+    """The boards of an adapter on the machine of a layout: one per revision."""
 
     reads: tuple[PhantomReads, ...]
     never: bool
 
     def plan(self, plan: Plan) -> Plan:
-        """The plan, with the guard off where the layout does not ask for it and no phantom is ever read on any of the boards."""
+        """The plan; no guard if the layout does not ask for it and none of the boards ever reads a phantom."""
         return replace(plan, guard=False) if self.never and plan.layout.guard is None else plan
 
     def told(self, findings: Iterable[Finding]) -> tuple[Finding, ...]:
-        """Findings about phantoms with what the volts say; one that is never read is a note."""
+        """Findings about phantoms, with what the volts say; a phantom that is never read becomes a note."""
         return tuple(self._told(finding) for finding in findings)
 
     def _told(self, finding: Finding) -> Finding:
@@ -55,9 +55,9 @@ _WORDS = {"really read": "really read", "unsure": "unsure: it may or may not be 
 
 
 def volts_of(plan: Plan, boards: Iterable[Traced]) -> Volts | None:
-    """What the boards of an adapter on a plan's machine, one a revision, say of the plan.
+    """What the boards of an adapter on a plan's machine, one per revision, say about the plan.
 
-    None where there is none, where one closes contacts in another way, or its volts are not known.
+    None without boards, if one closes contacts in another way, or if its volts are not known.
     """
     from matrixmap.margins.facts import facts_of
     from matrixmap.margins.reads import PhantomReads, most_closed, never_by_volts
@@ -77,7 +77,7 @@ def volts_of(plan: Plan, boards: Iterable[Traced]) -> Volts | None:
 
 
 def volts_missing(traced: Traced) -> tuple[str, ...]:
-    """The values without which the volts of a board are not known, as `field of part`."""
+    """The missing values without which the volts of a board are not known, as `field of part`."""
     from matrixmap.margins.facts import VOLTS, facts_of
 
     needed = (each for each in facts_of(traced).missing if each.needed_for == VOLTS)

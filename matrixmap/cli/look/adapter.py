@@ -1,4 +1,4 @@
-"""`matrixmap adapter`: an adapter's wiring on the machines that it fits, and what is wrong with it."""
+"""`matrixmap adapter`: an adapter's wiring on the machines that it fits, and the faults in it."""
 
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ def adapter(
 
 
 def _own_keyboard(project: Project, layout: str, checked: BoardChecked) -> list[str]:
-    """Which strokes of a layout make a phantom with a key of the machine's own keyboard, which stays on beside the adapter."""
+    """The strokes of a layout that make a phantom with a key of the machine's own keyboard, which stays on."""
     from matrixmap.check.on_board import can_read_back, own_key_words
     from matrixmap.check.own_keyboard import beside_own_keyboard
     from matrixmap.cli.session import one_plan
@@ -113,7 +113,7 @@ def _own_keyboard(project: Project, layout: str, checked: BoardChecked) -> list[
 
 
 def _print_file(checked: list[BoardChecked], format: str) -> None:
-    """Print what is made of the adapter, or of it on one machine, as a file."""
+    """Prints the file made from the adapter, or from it on one machine."""
     first, *more = checked
     if format == "checklist":
         from matrixmap.emit.boards.checklist import checklist
@@ -136,7 +136,7 @@ def _print_file(checked: list[BoardChecked], format: str) -> None:
 
 
 def checked_boards(project: Project, name: str, machine: str | None) -> list[BoardChecked]:
-    """The adapter on each machine that it fits, or on one of them; findings of reading end the program with exit code 2."""
+    """The adapter on each machine that it fits, or on one. Findings of reading end the program with exit code 2."""
     from matrixmap.board.rules.run import check_board
     from matrixmap.source.report import named, nearest
 
@@ -159,7 +159,7 @@ def checked_boards(project: Project, name: str, machine: str | None) -> list[Boa
 def sound_boards(project: Project, name: str, machines: Iterable[Machine]) -> dict[str, list[BoardChecked]]:
     """Machine id -> the adapter on it and its revisions, for those of these machines that it fits.
 
-    A board with an error ends the program: its findings go to stderr, with exit code 2. UsageError where it fits none.
+    A board with an error ends the program: its findings go to stderr, with exit code 2. UsageError if it fits none.
     """
     from matrixmap.board.rules.run import check_board
     from matrixmap.model.finding import Severity
@@ -186,7 +186,7 @@ def sound_boards(project: Project, name: str, machines: Iterable[Machine]) -> di
 
 
 def need_same_contacts(layout: str, contacts: str, checked: BoardChecked) -> None:
-    """UsageError where a board closes contacts in another way than a layout says."""
+    """UsageError if a board closes contacts in another way than a layout says."""
     assert checked.traced is not None
     if contacts != checked.traced.how:
         raise UsageError(
@@ -196,7 +196,7 @@ def need_same_contacts(layout: str, contacts: str, checked: BoardChecked) -> Non
 
 
 def one_adapter(project: Project, name: str) -> Adapter:
-    """The one adapter that a command works on: an id, or a YAML file; else its findings go to stderr, with exit code 2."""
+    """The one adapter of a command: an id, or a YAML file; otherwise its findings go to stderr, with exit code 2."""
     from matrixmap.source.folder import SUFFIX
 
     loaded = _read_file(project, name) if name.endswith((SUFFIX, ".yml")) else project.adapter(name)

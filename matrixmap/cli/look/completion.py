@@ -1,4 +1,4 @@
-"""`matrixmap completion`: the completion of commands, options and ids for a shell, and the words that it asks for."""
+"""`matrixmap completion`: completes commands, options and ids in a shell, and lists the words that it asks for."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ complete -c matrixmap -n "test (count (commandline -opc)) -gt 1" -a "(__matrixma
 SHELLS = {"bash": BASH, "zsh": ZSH, "fish": FISH}
 
 WORDS = "words"
-"""What the scripts ask for: the words that may stand after some others."""
+"""The request of the scripts: the words that may follow some others."""
 
 KIND_AFTER = {
     "--machine": "machine",
@@ -60,7 +60,7 @@ KIND_AFTER = {
     "kit": "adapter",
     "diagnose": "adapter",
 }
-"""Option or command -> the kind of file whose ids may follow it at once; commands that take ids take those of layouts else."""
+"""Option or command -> the kind of file with ids that may follow it directly; other commands with ids take layouts."""
 
 WITHOUT_IDS = frozenset({"usages", "rules", "schema", "list", "new", "tidy", "keyboard", "completion"})
 
@@ -86,7 +86,7 @@ def completion(
 
 
 def words_after(command: str, before: str, current: str) -> list[str]:
-    """The words that may come next: options of a command, ids of the kind that it or the option before takes."""
+    """The words that may come next: options of a command, or ids of the kind that it or the previous option takes."""
     if current.startswith("-"):
         return options_of(command)
     if command == "explain":
@@ -98,7 +98,7 @@ def words_after(command: str, before: str, current: str) -> list[str]:
 
 
 def ids_of(kind: str) -> list[str]:
-    """The ids of a kind here and among the shipped ones: the names of files, none of which is opened."""
+    """The ids of a kind, here and among the shipped ones: file names only; no file is opened."""
     from pathlib import Path
 
     from matrixmap.source.folder import DiskFolder, shipped_folder

@@ -1,4 +1,4 @@
-"""What `kit` and `diagnose` share: the table of faults of an adapter with a layout, and why there is none."""
+"""Shared by `kit` and `diagnose`: the table of faults of an adapter with a layout, or the reason why there is none."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def table_of(project: Project, adapter: str, layout: str, machine: str | None) -> FaultTable:
-    """The table of faults; an adapter with an error is told with its findings, exit code 2, and no table is made of it."""
+    """The table of faults. If the adapter has an error, its findings are printed, with exit code 2 and no table."""
     from matrixmap.board.closers import ClosersError
     from matrixmap.cli.look.adapter import checked_boards, need_same_contacts
     from matrixmap.kit.table import NoPressError, fault_table
@@ -66,7 +66,7 @@ def _others(project: Project, plan: Plan) -> list[Rules]:
 
 
 def need_solver() -> None:
-    """UsageError where the library that finds the fewest is not installed, before anything takes time."""
+    """UsageError if the library that finds the fewest is not installed, before anything takes time."""
     from importlib.util import find_spec
 
     if find_spec("scipy") is None:

@@ -1,4 +1,4 @@
-"""Keys that are held together as text and as JSON."""
+"""Keys held together, as text and as JSON."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 WIDTH = 80
 MOST_TOLD = 4
-"""Outcomes and causes of each kind that are told unless all are asked for."""
+"""The most outcomes and causes of each kind in the short report."""
 
 RULES = {
     Cause.PHANTOM: "guard",
@@ -28,13 +28,13 @@ RULES = {
     Cause.CONTACT: "same contact",
     Cause.MODIFIERS: "modifiers",
 }
-"""Why a stroke is not closed, by the names of the rules."""
+"""Why a stroke is not closed: the names of the rules."""
 
 Row = dict[str, object]
 
 
 class HeldWords:
-    """Words for keys that are held together."""
+    """Words for keys held together."""
 
     def __init__(self, held: Held) -> None:
         from matrixmap.model.words import printed_name
@@ -50,7 +50,7 @@ class HeldWords:
             self.names.append(shown(" ".join((*holding_words(host, key.before), last))))
 
     def order(self, order: Iterable[int]) -> str:
-        """Keys in the order in which they go down: `W, A, Space`."""
+        """Keys in the order in which they are pressed: `W, A, Space`."""
         return ", ".join(self.names[number] for number in order)
 
     def rule(self, fate: Fate) -> str:
@@ -67,7 +67,7 @@ class HeldWords:
         }[fate.cause]
 
     def fate(self, number: int, fate: Fate) -> str:
-        """What has become of a key: `W is opened (the machine tells 2 keys apart)`."""
+        """What happens to a key: `W is opened (the machine tells 2 keys apart)`."""
         match fate.status:
             case Status.OPENED | Status.REFUSED:
                 return f"{self.names[number]} is {fate.status.value} ({self.rule(fate)})"
@@ -77,14 +77,14 @@ class HeldWords:
                 return f"{self.names[number]} {_does(fate)}"
 
     def reading(self, holding: Holding, group: Group) -> str:
-        """What the machine reads of what is closed in the end: `shift; a (S1/N2), which types A`."""
+        """What the machine reads of the contacts that are closed at the end: `shift; a (S1/N2), which types A`."""
         found = [self._key(contact, text) for contact, text, is_closed in _reads(holding, group) if is_closed]
         state = holding.rules.state(group.result.read)
         held = [self.machine.state_name(state)] if state else []
         return "; ".join([*held, *found]) or "nothing"
 
     def also(self, holding: Holding, group: Group) -> str:
-        """What is read though nothing closes it, at the end or at some moment before."""
+        """What is read although nothing closes it, at the end or at some earlier moment."""
         end = {contact: text for contact, text, is_closed in _reads(holding, group) if not is_closed}
         return "; ".join(
             self._key(contact, end.get(contact)) + ("" if contact in end else " for a moment")
@@ -112,7 +112,7 @@ def _does(fate: Fate) -> str:
 
 
 def _reads(holding: Holding, group: Group) -> list[tuple[Contact, str | None, bool]]:
-    """The keys that are read in the end, modifiers aside: contact, what it types, and whether something closes it."""
+    """The keys read at the end, without modifiers: contact, what it types, and whether something closes it."""
     result = group.result
     return [
         (typed.contact, typed.legend.text if typed.legend else None, bool(result.closed >> typed.contact & 1))
@@ -121,7 +121,7 @@ def _reads(holding: Holding, group: Group) -> list[tuple[Contact, str | None, bo
 
 
 def print_held(held: Held, every: bool) -> None:
-    """Prints what keys come to, in 80 columns."""
+    """Prints the result of keys held together, in 80 columns."""
     words = HeldWords(held)
     layout = held.plan.layout
     count = held.holding.orders
@@ -201,7 +201,7 @@ def _cause(words: HeldWords, cause: PhantomCause) -> str:
 
 
 def _release(held: Held, words: HeldWords) -> str:
-    """What comes back once a key goes up, in a sentence."""
+    """What comes back when a key is released, in a sentence."""
     told = []
     for holding, how in ((held.holding, "as it is"), (held.resumed, "with resume: on")):
         cases = list(holding.releases())
@@ -243,7 +243,7 @@ def _print_cures(held: Held, words: HeldWords) -> None:
 
 
 def outcome(holding: Holding, words: HeldWords, lying: bool = True) -> str:
-    """What keys come to by some rules, in one phrase."""
+    """The result of keys under some rules, in one phrase."""
     from matrixmap.check.cures import losses, lying_orders
 
     count, lies = holding.orders, lying_orders(holding) if lying else 0
@@ -266,7 +266,7 @@ def _boot(words: HeldWords) -> str:
 
 
 def facts(held: Held) -> Row:
-    """What keys come to, for programs: the same as the text, all of it."""
+    """The result of keys, for programs: everything in the text."""
     layout = held.plan.layout
     return {
         "layout": layout.id,

@@ -1,4 +1,4 @@
-"""`matrixmap hold`: what happens if some keys are held together, in every order, and what would cure it."""
+"""`matrixmap hold`: what happens if some keys are held together, in every order, and what would help."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ def hold(
 
 
 def read_keys(host: Host, names: list[str]) -> list[HeldKey]:
-    """The keys of some names; UsageError for a name that is none, and for a key that is named twice."""
+    """The keys for some names; UsageError for an unknown name, and for a key that is named twice."""
     from matrixmap.model.words import usage_name
     from matrixmap.press.keyboard import key_usage
 
@@ -76,7 +76,7 @@ def read_keys(host: Host, names: list[str]) -> list[HeldKey]:
 
 
 def read_key(host: Host, name: str) -> HeldKey:
-    """A key with its modifiers: `KeyA`, `Shift+KeyA`, `ControlRight+0x4F`, `Space`, or what is printed on it."""
+    """A key with its modifiers: `KeyA`, `Shift+KeyA`, `ControlRight+0x4F`, `Space`, or by its print."""
     from matrixmap.check.engine.holding import HeldKey
 
     *modifiers, last = [name] if len(name) == 1 else name.split("+")
@@ -90,7 +90,7 @@ def read_key(host: Host, name: str) -> HeldKey:
 
 
 def _words(host: Host) -> dict[str, Usage]:
-    """The modifiers as a layout writes them; of two sides the left one."""
+    """The modifiers as a layout writes them; if there are two sides, the left one."""
     from matrixmap.hid.usages import ALT_LEFT, ALT_RIGHT, CONTROL_LEFT, META_LEFT, SHIFT_LEFT
 
     words = {"Shift": SHIFT_LEFT, "Control": CONTROL_LEFT, "Alt": ALT_LEFT, "Meta": META_LEFT}
@@ -98,7 +98,7 @@ def _words(host: Host) -> dict[str, Usage]:
 
 
 def _modifier(host: Host, word: str, name: str) -> Usage:
-    """A key that is held for another one."""
+    """A key that is held for another key."""
     from matrixmap.hid.usages import MODIFIER_BITS
     from matrixmap.model.words import usage_name
     from matrixmap.source.report import named, nearest

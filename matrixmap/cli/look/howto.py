@@ -69,9 +69,9 @@ def howto(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """What is to be typed, and the ways to do it; `when` they do, or the `fault` for which there is none.
+    """A text to type, and the ways to do it; `when` they work, or the `fault` that prevents them.
 
-    `strokes` is what the machine is shown where one press plays several strokes.
+    `strokes` is what the machine receives if one press plays several strokes.
     """
 
     name: str
@@ -90,7 +90,7 @@ def _row(plan: Plan, name: str, ways: tuple[Way, ...], hand: ByHand | None) -> R
 
 
 def _strokes(plan: Plan, way: Way) -> str:
-    """The strokes that the last press of a way plays, if these are several; in the words of the machine."""
+    """The strokes that the last press of a way plays, if there are several; in the words of the machine."""
     from matrixmap.model.plan import Stroke
     from matrixmap.model.words import stroke_name
 
@@ -131,7 +131,7 @@ def _step(plan: Plan, row: Row) -> dict[str, object]:
 
 
 def _way(plan: Plan, way: Way) -> dict[str, object]:
-    """A way in words, and press by press: which keys to turn on, to hold and to press, by their W3C codes."""
+    """A way in words, and press by press: the keys to turn on, to hold and to press, by their W3C codes."""
     from matrixmap.model.words import trigger_name, usage_name
     from matrixmap.press.words import way_words
 
@@ -172,7 +172,7 @@ def _print_rows(plan: Plan, rows: list[Row]) -> None:
 
 
 def _remark(way: Way) -> str:
-    """What a person has to know who looks for the character or the key."""
+    """A remark for a person who looks for the character or the key."""
     if not way[-1].usual:
         return " (a key that few keyboards have)"
     return "" if all(press.printed for press in way) else " (not printed on the key)"

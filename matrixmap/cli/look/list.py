@@ -1,4 +1,4 @@
-"""`matrixmap list`: machines, hosts, layouts, parts and adapters with their titles and where they come from."""
+"""`matrixmap list`: machines, hosts, layouts, parts and adapters with their titles and origins."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ def _print_table(kind: str, rows: list[dict[str, str | None]], hiding: set[str])
         if len(head) + cells(told) <= line_width():
             typer.echo(head + told)
             continue
-        # On a narrow terminal a row is a paragraph.
+        # On a narrow terminal, a row is a paragraph.
         typer.echo(head.rstrip())
         for line in wrapped(told, line_width() - 4):
             typer.echo(f"    {line}")
@@ -89,7 +89,7 @@ def _row(project: Project, entry: Entry) -> dict[str, str | None]:
     loaded = _load(project, entry)
     value = loaded.value if loaded else None
     where = "yours" if entry.folder == 0 and len(project.folders) > 1 else "shipped"
-    # The name of a file that cannot be read may be no id at all.
+    # The name of a file that cannot be read may not be an id at all.
     id16 = {"id16": id16_text(value.id) if value else None} if entry.kind == "layout" else {}
     return {"id": entry.id, **id16, "title": value.title if value else None, "from": where}
 

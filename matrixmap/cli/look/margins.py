@@ -1,4 +1,4 @@
-"""`matrixmap margins`: whether a board's contacts really read low, in time, and whether its supply holds."""
+"""`matrixmap margins`: whether a board's contacts really read low, and in time, and whether its supply suffices."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def margins(
 def margins_for(project: Project, plan: Plan, adapter: str, machine: str | None, typical: bool) -> list[Margins]:
     """The margins of an adapter with a layout on each machine that both fit, or on one of them.
 
-    UsageError where there is none, or where the adapter closes contacts in another way than the layout says.
+    UsageError if there is none, or if the adapter closes contacts in another way than the layout says.
     """
     from matrixmap.cli.look.adapter import checked_boards
     from matrixmap.margins.run import margins_of
@@ -96,7 +96,7 @@ def margins_for(project: Project, plan: Plan, adapter: str, machine: str | None,
 
 
 def _print_file(found: list[Margins], plan: Plan, format: str) -> None:
-    """Print the chart, or the netlist for a simulator, of one machine."""
+    """Prints the chart, or the netlist for a simulator, of one machine."""
     first, *more = found
     if more:
         known = ", ".join(each.traced.board.fit.name for each in found)

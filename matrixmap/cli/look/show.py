@@ -63,7 +63,7 @@ def show(
 
 
 def _reached(levels: KeyLevels) -> dict[Contact, Reached]:
-    """Contact -> the host keys that close it as their own, and those that close it as a modifier only; by usage."""
+    """Contact -> the host keys that close it as their own, and those that close it only as a modifier; by usage."""
     from matrixmap.model.words import usage_name
     from matrixmap.press.reach import closing
 
@@ -77,7 +77,7 @@ def _reached(levels: KeyLevels) -> dict[Contact, Reached]:
 
 
 def _host_keys(levels: KeyLevels) -> dict[Usage, Levels]:
-    """Host key -> what it does at each level and with further modifiers; None where it does nothing."""
+    """Host key -> what it does at each level and with further modifiers; None if it does nothing."""
     from matrixmap.hid.usages import CAPS_LOCK, NUM_LOCK
     from matrixmap.model.plan import Feed, Trigger
     from matrixmap.model.words import LEVEL_TITLES, action_name, shown
@@ -108,7 +108,7 @@ def _host_keys(levels: KeyLevels) -> dict[Usage, Levels]:
 
 
 def _at_level(levels: KeyLevels, trigger: Trigger) -> Levels:
-    """What a trigger does; side by side where it depends on the side of a modifier."""
+    """What a trigger does, by side if the side of a modifier matters."""
     from matrixmap.hid.usages import KEYPAD_DIGITS
     from matrixmap.model.plan import Stroke
     from matrixmap.model.words import LEVEL_TITLES, action_name
@@ -222,7 +222,7 @@ def _print_matrix(console: Console, plan: Plan, reached: dict[Contact, Reached])
 
 
 def _below(plan: Plan, reached: dict[Contact, Reached]) -> Iterator[str]:
-    """What stands below the matrix, a sentence each: direct lines, caps in parallel, options, repeat, sources."""
+    """The text below the matrix, one sentence each: direct lines, caps in parallel, options, repeat, sources."""
     from matrixmap.model.machine import Contact
     from matrixmap.model.words import key_name, repeat_words, shown
 
@@ -242,7 +242,7 @@ def _below(plan: Plan, reached: dict[Contact, Reached]) -> Iterator[str]:
 
 
 def beside_each_other(widths: Sequence[int], room: int) -> Iterator[range]:
-    """Columns of these widths in as many tables as it takes, each in a room with three places between two columns.
+    """Columns of these widths, in as many tables as necessary, each within a room, with three places between columns.
 
     A column that is wider than the room has a table of its own, in which its words are folded and never cut.
     """
@@ -256,7 +256,7 @@ def beside_each_other(widths: Sequence[int], room: int) -> Iterator[range]:
 
 
 def _by(reached: dict[Contact, Reached], contact: Contact) -> list[str]:
-    """The keys that reach a contact; where no key closes it as its own, those whose strokes hold it."""
+    """The keys that reach a contact; if no key closes it as its own, those with strokes that hold it."""
     own, beside = reached.get(contact, NOT_REACHED)
     more = f" +{len(beside) - 2}" if len(beside) > 2 else ""
     return own or ([f"(strokes of {', '.join(beside[:2])}{more})"] if beside else [])
@@ -285,7 +285,7 @@ def _print_host(console: Console, plan: Plan, keys: dict[Usage, Levels]) -> None
 
 
 def _hanging(head: str, words: str, console: Console) -> Iterator[str]:
-    """Words in lines as wide as the terminal, the first after a head and the others below it."""
+    """Words in lines as wide as the terminal, the first line after a head, the others indented below it."""
     from matrixmap.form.parts.wrapping import wrapped
 
     for number, line in enumerate(wrapped(words, max(console.width - len(head), 20))):
@@ -293,7 +293,7 @@ def _hanging(head: str, words: str, console: Console) -> Iterator[str]:
 
 
 def _at_every_level(plan: Plan, usage: Usage, levels: Levels) -> bool:
-    """Whether a key does the same at every level, so that no level need be named."""
+    """Whether a key does the same at every level, so that no level needs a name."""
     from matrixmap.hid.usages import CAPS_LOCK, KEYPAD_DIGITS, NUM_LOCK
     from matrixmap.model.plan import Feed, Trigger
 

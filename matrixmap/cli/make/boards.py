@@ -1,4 +1,4 @@
-"""The driver of an adapter among the files of a build."""
+"""The driver of an adapter, as part of the files of a build."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnBoards:
-    """What an adapter makes of a build: plans as its boards need them, the texts of its drivers, lines to tell.
+    """What an adapter adds to a build: plans as its boards need them, the texts of its drivers, and lines to print.
 
-    A plan has the times that the boards need, and no guard where its layout does not ask for it and their volts prove that no
-    phantom is ever read.
+    A plan has the times that the boards need. It has no guard if its layout does not ask for one and the volts prove
+    that no phantom is ever read.
     """
 
     plans: list[Plan]
@@ -33,7 +33,7 @@ class OnBoards:
 def on_boards(project: Project, name: str, plans: Iterable[Plan]) -> OnBoards:
     """The plans on the boards of an adapter, with the drivers for the machines of these layouts.
 
-    Nothing is written for a board with an error, whose findings go to stderr with exit code 2; UsageError where the adapter
+    Nothing is written for a board with an error; its findings go to stderr with exit code 2. UsageError if the adapter
     fits none of the machines, or closes contacts in another way than a layout says.
     """
     from matrixmap.board.closers import ClosersError
@@ -58,7 +58,7 @@ def on_boards(project: Project, name: str, plans: Iterable[Plan]) -> OnBoards:
 
 
 def _tell_pulls(plans: Iterable[Plan], boards: Mapping[str, list[BoardChecked]]) -> None:
-    """The switches of controllers that pads are to close and a board cannot: findings on stderr, each once."""
+    """Prints the switches that pads should close but a board cannot: findings on stderr, each once."""
     from matrixmap.check.on_board import PULLS_NOT_DRIVEN, OnBoard
     from matrixmap.model.words import shown
 
@@ -74,7 +74,7 @@ def _tell_pulls(plans: Iterable[Plan], boards: Mapping[str, list[BoardChecked]])
 
 
 def _on_board(plan: Plan, boards: Iterable[BoardChecked]) -> Plan:
-    """A plan on the boards of an adapter, one a revision of its machine."""
+    """A plan on the boards of an adapter, one per revision of its machine."""
     from matrixmap.circuit.driver import with_driver
     from matrixmap.cli.judge.volts import volts_of
 
@@ -85,7 +85,7 @@ def _on_board(plan: Plan, boards: Iterable[BoardChecked]) -> Plan:
 
 
 def _told(adapter: str, plans: Iterable[Plan], boards: Mapping[str, object]) -> Iterable[str]:
-    """How long the driver takes that the times of the tables count, a line a machine."""
+    """The driver's time that the tables include, one line per machine."""
     counted: dict[str, float] = {}
     for plan in plans:
         id = plan.layout.machine.id
@@ -101,7 +101,7 @@ def _told(adapter: str, plans: Iterable[Plan], boards: Mapping[str, object]) -> 
 
 
 def _driver(boards: list[BoardChecked], how: Mapping[str, str]) -> dict[str, str]:
-    """The driver for one machine; all its revisions have to be worked by the same tables."""
+    """The driver for one machine; the same tables must work for all its revisions."""
     from matrixmap.cli.look.adapter import need_same_contacts
     from matrixmap.emit.boards.board_c import board_files
     from matrixmap.emit.tables.build import MADE_BY

@@ -95,7 +95,7 @@ def build(
 
 
 def _one_file_each(plans: list[Plan]) -> None:
-    """Ids that differ in case only would be one file on many disks: findings, and exit code 2."""
+    """Ids that differ only in case would be one file on many disks: findings, and exit code 2."""
     from matrixmap.source.report import Report
     from matrixmap.source.rules import IDS_DIFFER_IN_CASE
 
@@ -141,7 +141,7 @@ def _one_name_each(plans: list[Plan]) -> None:
     report = Report()
     numbers: dict[str, CommandName] = {}
     names: dict[int, CommandName] = {}
-    # A line of a base is one line, however many layouts take it over.
+    # A line of a base is one line, even if many layouts inherit it.
     for line in dict.fromkeys(line for plan in plans for line in plan.layout.command_names):
         same_name, same_number = numbers.setdefault(line.name, line), names.setdefault(line.number, line)
         if same_name.number != line.number:
@@ -157,13 +157,13 @@ def _one_name_each(plans: list[Plan]) -> None:
 
 
 def _check_fresh(out: Path, contents: Mapping[str, bytes]) -> None:
-    """Exit code 1 and a line a file that is missing, stale or left over; files that a build did not write do not count."""
+    """Exit code 1 and a line for each missing, stale or superfluous file; files that no build wrote do not count."""
     from matrixmap.cli.make.owned import look_at
     from matrixmap.cli.swap import locked
 
     with _faults_of(out):
         folder = out.resolve()
-        # Without the lock, a build that runs could be seen half of it.
+        # Without the lock, a running build could be seen half finished.
         with locked(folder) if folder.parent.is_dir() else nullcontext():
             found = look_at(out, contents)
     told = [
@@ -186,7 +186,7 @@ def _check_fresh(out: Path, contents: Mapping[str, bytes]) -> None:
 
 
 def _write(out: Path, contents: Mapping[str, bytes], force: bool) -> int:
-    """Write the files and remove those that are not made any more, of which the number is returned; all or nothing."""
+    """Writes the files and removes those that are no longer made; returns the number of the removed. All or nothing."""
     from matrixmap.cli.make.owned import LEDGER, look_at
     from matrixmap.cli.swap import left_beside, locked, parents_made, recover, write_folder
 
@@ -215,18 +215,18 @@ def _write(out: Path, contents: Mapping[str, bytes], force: bool) -> int:
 
 @contextmanager
 def _faults_of(out: Path) -> Iterator[None]:
-    """What the system refuses, as a usage error."""
+    """Makes a usage error of what the system refuses."""
     try:
         yield
     except OSError as error:
         where = f" ({os.fsdecode(error.filename)})" if error.filename else ""
         raise UsageError(f"cannot write to {out}: {error.strerror or error}{where}") from error
-    except RuntimeError as error:  # a link that leads to itself
+    except RuntimeError as error:  # a link to itself
         raise UsageError(f"cannot write to {out}: {error}") from error
 
 
 def _refuse(out: Path, found: Standing) -> NoReturn:
-    """A line a file that would be replaced and belongs to no build, and exit code 2."""
+    """Prints a line for each file that would be replaced but belongs to no build; exit code 2."""
     from matrixmap.emit.tables.build import MANIFEST
 
     for name in found.foreign:
@@ -275,7 +275,7 @@ FOOTNOTE = (
 
 
 def _print_summary(plans: list[Plan], out: Path, files: int, removed: int) -> None:
-    """A line a layout: what it does, and how its table compares with the smallest possible one."""
+    """Prints a line for each layout: what it does, and how its table compares with the smallest possible one."""
     from textwrap import wrap
 
     rows: list[tuple[str, ...]] = [("layout", "triggers", "strokes", "characters", "header", "table", "floor", "ratio")]

@@ -1,4 +1,4 @@
-"""`matrixmap diagnose`: asks for one press at a time and ends with the joints to look at."""
+"""`matrixmap diagnose`: asks for one press at a time and ends with the joints to inspect."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ app = make_app()
 
 ARROW = " -> "
 MOST_LINES = 12
-"""So many lines of one class are told; the rest is counted."""
+"""The most printed lines of one class; the rest is counted."""
 
 
 @app.command(epilog="Example: matrixmap diagnose ferrule quillon8-en-GB-symbolic")
@@ -85,7 +85,7 @@ def diagnose(
 
 
 def _read_file(name: str) -> list[tuple[int, str, str]]:
-    """The lines of a file of answers: number, press and answer. UsageError for a line that is none."""
+    """The lines of a file of answers: number, press and answer. UsageError for any other line."""
     found = []
     try:
         text = read_named(name).decode("utf-8")
@@ -103,7 +103,7 @@ def _read_file(name: str) -> list[tuple[int, str, str]]:
 
 
 def _take(finder: Finder, given: list[tuple[int, str, str]], file: str) -> None:
-    """The answers of a file; UsageError for a press that is none of the questions."""
+    """Takes the answers of a file; UsageError for a press that is not among the questions."""
     from matrixmap.kit.finder import read_answer
     from matrixmap.kit.presses import by_words
     from matrixmap.source.report import nearest
@@ -125,7 +125,7 @@ def _answers(finder: Finder) -> list[str]:
 
 
 def _ask(finder: Finder, texts: Texts, check: bool) -> None:
-    """Asks until nothing is left to ask, or the answers end."""
+    """Asks until no question is left, or the answers end."""
     from matrixmap.emit.boards.kit_words import question_words
     from matrixmap.kit.finder import read_answer
 
@@ -172,7 +172,7 @@ def _line() -> str | None:
 
 
 def _tell(finder: Finder, texts: Texts, check: bool) -> None:
-    """What the answers say."""
+    """Prints what the answers mean."""
     from matrixmap.emit.boards.kit_words import question_words
     from matrixmap.kit.finder import NEAREST
     from matrixmap.model.words import shown
@@ -238,7 +238,7 @@ def _tell_class(finder: Finder, texts: Texts, near: Near) -> None:
 
 
 def _checks(finder: Finder, texts: Texts, near: Near) -> Iterator[str]:
-    """The measurements that tell the faults of a class apart."""
+    """The measurements that separate the faults of a class."""
     from matrixmap.emit.boards.kit_words import measurement_words
     from matrixmap.kit.meter import meter_checks
 

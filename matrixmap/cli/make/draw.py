@@ -95,7 +95,7 @@ def draw(
 
 
 def _poster(plan: Plan, wanted: tuple[str, ...], paper: str, language: str) -> str:
-    """The first keyboard that is asked for, on a sheet of paper."""
+    """The first requested keyboard, on a sheet of paper."""
     from matrixmap.emit.pictures.poster import KEYBOARDS, CrowdedError, poster
 
     keyboard = next((part for part in wanted if part in KEYBOARDS), None)

@@ -1,4 +1,4 @@
-"""`matrixmap keyboard`: what a keyboard's report descriptor says, what a recording of it holds, and its table in C."""
+"""`matrixmap keyboard`: what a keyboard's report descriptor says, what its recording contains, and its table in C."""
 
 from __future__ import annotations
 
@@ -77,7 +77,7 @@ def keyboard(
 
 
 class _Seen:
-    """What the events of one keyboard came to."""
+    """The result of the events of one keyboard."""
 
     def __init__(self) -> None:
         self.reports = 0
@@ -86,7 +86,7 @@ class _Seen:
         self.keys: frozenset[Usage] = frozenset()
 
     def take(self, event: Event, rolled: bool) -> None:
-        """One event more."""
+        """Takes one more event."""
         self.reports += 1
         self.rolled += rolled
         if event.keys - self.keys:
@@ -95,7 +95,7 @@ class _Seen:
 
 
 class _Desk:
-    """The keyboards of a file, with what their recording holds if it is one."""
+    """The keyboards of a file, with the contents of their recording if it is one."""
 
     def __init__(self, source: Input, recording: RecordingFile | None, lenient: bool) -> None:
         from matrixmap.hid.keyboard import keyboard_facts
@@ -177,7 +177,7 @@ class _Desk:
 
 
 def _missing(layout: str, root: Path | None, desk: _Desk) -> list[tuple[Untypable, ...]]:
-    """For each keyboard what the layout cannot type on it."""
+    """For each keyboard, what the layout cannot type on it."""
     from matrixmap.press.on_keyboard import untypable
 
     plan = one_plan(open_project(root), layout)
@@ -207,7 +207,7 @@ def _table_name(file: Path) -> str:
 
 
 def _write_tables(desk: _Desk, name: str, out: Path) -> list[str]:
-    """Writes header and source of each keyboard's table; their names."""
+    """Writes header and source of each keyboard's table; returns their names."""
     from matrixmap.cli.files import write_all
     from matrixmap.emit.keyboards.keyboard_c import keyboard_files, no_table
     from matrixmap.emit.tables.build import MADE_BY
@@ -223,7 +223,7 @@ def _write_tables(desk: _Desk, name: str, out: Path) -> list[str]:
 
 
 def _print_events(recording: RecordingFile, format: str) -> None:
-    """A line an event, as it is read; in JSON an object a line, so that a program needs no more memory than we do."""
+    """Prints a line per event as it is read; in JSON, an object per line, so that programs need little memory."""
     import json
 
     from matrixmap.hid.report import CACHED_REPORTS

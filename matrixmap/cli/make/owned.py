@@ -1,4 +1,4 @@
-"""Which files of a folder belong to the build: those that the manifest there names, and no other."""
+"""Which files of a folder belong to the build? Those that its manifest names, and no others."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from matrixmap.emit.tables.build import MANIFEST
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manifest:
-    """What the manifest in a folder says: file -> SHA-256 of what was written, or why it can say nothing."""
+    """The contents of a folder's manifest: file -> SHA-256 of what was written, or why it says nothing."""
 
     files: Mapping[str, str] = field(default_factory=dict)
     damage: str = ""
@@ -26,10 +26,10 @@ class Manifest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Standing:
-    """What stands in a folder where a build would write, each by name, in order.
+    """The files in a folder where a build would write, each by name, in order.
 
-    `foreign` would be replaced but belongs to no build; `gone` belongs to one that wrote it and is not made any more;
-    `changed` is like that but no longer what was written.
+    `foreign` files would be replaced but belong to no build; `gone` files belong to a build and are no longer made;
+    `changed` files are such files that differ from what was written.
     """
 
     damage: str
@@ -64,16 +64,16 @@ def read_manifest(folder: Path) -> Manifest:
 
 
 def owned_names(folder: Path) -> tuple[str, ...]:
-    """The names that the manifest in a folder gives, whatever stands under them."""
+    """The names in the manifest of a folder, no matter what these files are now."""
     return tuple(read_manifest(folder).files)
 
 
 LEDGER = Ledger(name=MANIFEST, read=owned_names)
-"""The manifest, as what swaps folders asks it."""
+"""The manifest, for the code that swaps folders."""
 
 
 def look_at(folder: Path, contents: Mapping[str, bytes]) -> Standing:
-    """How a folder, which need not be there, differs from what would be written. UsageError where no file can be written."""
+    """How a folder, which need not exist, differs from what would be written. UsageError if no file can be written."""
     manifest = read_manifest(folder)
     missing, stale, foreign = [], [], []
     for name, content in contents.items():
@@ -86,7 +86,7 @@ def look_at(folder: Path, contents: Mapping[str, bytes]) -> Standing:
             raise UsageError(f"cannot write {folder / name}: it is not a file")
         elif stat.S_ISLNK(kind) or (folder / name).read_bytes() != content:
             stale.append(name)
-            # We write no links: one is somebody's own, whatever the manifest says. A manifest that can be read is ours.
+            # We write no links: a link is somebody's own, even if the manifest names it. A readable manifest is ours.
             named = name in manifest.files or (name == MANIFEST and not manifest.damage)
             if stat.S_ISLNK(kind) or not named:
                 foreign.append(name)
@@ -108,7 +108,7 @@ def look_at(folder: Path, contents: Mapping[str, bytes]) -> Standing:
 
 
 def _kind(path: Path) -> int | None:
-    """The mode of what stands under a name, a link as itself; None for nothing."""
+    """The mode of the file with a name; a link counts as itself. None if there is none."""
     try:
         return path.lstat().st_mode
     except (FileNotFoundError, NotADirectoryError):

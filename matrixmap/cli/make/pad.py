@@ -76,7 +76,7 @@ def _all(found: _Found) -> Iterator[PadFacts]:
 
 
 def _pads(path: Path, source: Input, descriptor: Path | None, lenient: bool) -> _Found:
-    """The devices with pads; UsageError where there is none, or where a pad is refused."""
+    """The devices with pads; UsageError if there is none, or if a pad is refused."""
     from matrixmap.hid.descriptor_text import is_recording
 
     found: _Found = {}
@@ -99,7 +99,7 @@ def _pads(path: Path, source: Input, descriptor: Path | None, lenient: bool) -> 
 
 
 def _seen(recording: RecordingFile) -> dict[tuple[int, int], tuple[Source, ...]]:
-    """By device and pad what was on in the recording, in the order in which it first was."""
+    """By device and pad, the sources that were on in the recording, in the order of their first use."""
     from matrixmap.hid.pads.decoder import PadDecoder, sources_on
     from matrixmap.hid.pads.steps import pads_of
     from matrixmap.hid.report import State
@@ -171,7 +171,7 @@ def _document(found: _Found, layout: Layout | None) -> dict[str, object]:
 
 
 def _write(file: Path, found: _Found, name: str | None, out: Path) -> list[str]:
-    """Writes header and source of each device's tables; their names."""
+    """Writes header and source of each device's tables; returns their names."""
     from matrixmap.cli.files import write_all
     from matrixmap.emit.keyboards.pad_c import pad_files
     from matrixmap.emit.tables.build import MADE_BY

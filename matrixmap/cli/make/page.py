@@ -1,4 +1,4 @@
-"""`matrixmap page`: a web page to try layouts on."""
+"""`matrixmap page`: a web page for trying layouts."""
 
 from __future__ import annotations
 

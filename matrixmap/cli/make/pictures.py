@@ -21,16 +21,16 @@ MM_PER_PIXEL = 25.4 / 96
 
 
 def check_suffix(out: Path | None, known: tuple[str, ...]) -> None:
-    """Refuses a file name whose ending is not one of those known."""
+    """Refuses a file name with an unknown ending."""
     if out is not None and out.suffix.lower() not in known:
         raise UsageError(f"cannot tell which form to write into {out}: its name must end in {', '.join(known)}")
-    # A folder that is missing is more often a slip than a wish.
+    # A missing folder is more often a slip than a wish.
     if out is not None and not out.parent.is_dir():
         raise UsageError(f"there is no folder {out.parent} to write {out.name} into")
 
 
 def refuse_unknown_form(host: Host) -> None:
-    """Refuses a host whose form has no known geometry."""
+    """Refuses a host with a form of unknown geometry."""
     from matrixmap.emit.pictures.faces import form_of
 
     if form_of(host) is None:
@@ -40,7 +40,7 @@ def refuse_unknown_form(host: Host) -> None:
 
 
 def check_paper(paper: str, known: Iterable[str]) -> None:
-    """Refuses a paper that is none of those known."""
+    """Refuses an unknown paper."""
     from matrixmap.source.report import nearest
 
     papers = tuple(known)
@@ -49,7 +49,7 @@ def check_paper(paper: str, known: Iterable[str]) -> None:
 
 
 def check_language(language: str) -> None:
-    """Refuses a language in which there are no texts."""
+    """Refuses a language without texts."""
     from matrixmap.emit.texts.language import LANGUAGES
     from matrixmap.source.report import nearest
 
@@ -59,23 +59,23 @@ def check_language(language: str) -> None:
 
 
 def language_of(language: str, host: Host) -> str:
-    """The language that is asked for, else that of the keyboard; English where it has no texts."""
+    """The requested language, else that of the keyboard; English if it has no texts."""
     from matrixmap.emit.texts.language import language_for
 
     return language or language_for([host.id])
 
 
 def write_page(html: str, target: Path) -> None:
-    """Writes an HTML document, as a PDF where the name ends so."""
+    """Writes an HTML document, as a PDF if the name ends in `.pdf`."""
     from matrixmap.cli.files import write_all
 
     write_all(target.parent, {target.name: html_as_pdf(html) if target.suffix.lower() == ".pdf" else html})
 
 
 def svg_pages_as_pdf(pages: Iterable[str]) -> bytes:
-    """SVG documents, whose width and height are in pixels or millimetres, as a PDF with a page of that size each.
+    """SVG documents, with width and height in pixels or millimetres, as a PDF with one page of that size for each.
 
-    The PDF has the title of the first and is tagged, each picture as a figure with its description.
+    The PDF has the title of the first one and is tagged, each picture as a figure with its description.
     """
     from matrixmap.cli.make.visual import in_order_of_sight
 
@@ -104,12 +104,12 @@ def svg_size(svg: str) -> tuple[str, str]:
 
 
 def html_as_pdf(html: str) -> bytes:
-    """HTML that needs nothing but itself as a PDF."""
+    """HTML without outside resources, as a PDF."""
     return bytes(_lay_out(html).write_pdf(pdf_tags=True))
 
 
 def one_page_pdf(htmls: Iterable[str]) -> bytes:
-    """The first of some HTML documents, each smaller than the one before, that takes one page in print; else the last."""
+    """The first of some HTML documents, each smaller than the one before, that prints on one page; else the last."""
     for html in htmls:
         document = _lay_out(html)
         if len(document.pages) == 1:
@@ -118,7 +118,7 @@ def one_page_pdf(htmls: Iterable[str]) -> bytes:
 
 
 def svg_as_png(svg: str, width: int | None) -> bytes:
-    """An SVG document as a PNG of a width in pixels, or of the width that the document says."""
+    """An SVG document as a PNG, with a width in pixels or the document's own width."""
     try:
         import pypdfium2
     except ImportError as error:
@@ -138,9 +138,9 @@ def _lay_out(html: str) -> Document:
         import logging
 
         import weasyprint
-    except (ImportError, OSError) as error:  # the second where Pango, which it loads, is not installed
+    except (ImportError, OSError) as error:  # the second if Pango, which it loads, is not installed
         _needs_extra(error)
-    # It would tell of every style that is for screens only.
+    # It would report every style that is for screens only.
     logging.getLogger("weasyprint").setLevel(logging.CRITICAL)
     return weasyprint.HTML(string=html, url_fetcher=_fetch_nothing).render()
 

@@ -1,4 +1,4 @@
-"""The order in which the letters of a line of SVG are seen, for a maker of PDF that draws them one by one as they come."""
+"""The visual order of the letters in a line of SVG, for a PDF maker that draws them one by one as they come."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _TEXT = re.compile(r"(<text[^>]*>)([^<]+)(</text>)")
 
 
 def in_order_of_sight(svg: str) -> str:
-    """An SVG document of ours in which each line of text has its letters from left to right."""
+    """One of our SVG documents with the letters of each line of text from left to right."""
     return _TEXT.sub(lambda found: f"{found[1]}{_escaped(visual(unescape(found[2])))}{found[3]}", svg)
 
 
@@ -25,9 +25,9 @@ def _escaped(text: str) -> str:
 
 
 def visual(text: str) -> str:
-    """A line as it is seen from left to right (after Unicode Standard Annex 9, for lines without further embedding).
+    """A line in visual order from left to right (after Unicode Standard Annex 9, for lines without further embedding).
 
-    Its own direction is from left to right, but for a line between marks that says otherwise.
+    Its own direction is from left to right, unless it is between marks that say otherwise.
     """
     kinds = [MARKS.get(char, _kind(char)) for char in text]
     if "R" not in kinds and BACKWARD not in text:
@@ -40,7 +40,7 @@ def visual(text: str) -> str:
         for (char, _), level in zip(marked, levels, strict=True)
         if char not in MARKS
     ]
-    # From the highest level down to one, what lies at it or above is turned round (rule L2).
+    # From the highest level down to one, everything at that level or above is reversed (rule L2).
     for least in range(2, 0, -1):
         turned: list[tuple[str, int]] = []
         for high, some in groupby(pairs, key=lambda pair: pair[1] >= least):
@@ -51,12 +51,12 @@ def visual(text: str) -> str:
 
 
 def _kind(char: str) -> str:
-    """L and R for letters, E for digits, S and T for what may stand in a number and beside one, N for the rest."""
+    """L and R for letters, E for digits, S and T for what may be in a number and beside one, N for the rest."""
     return _KINDS.get(unicodedata.bidirectional(char), "N")
 
 
 def _whole_numbers(kinds: list[str]) -> list[str]:
-    """The kinds with separators and terminators of numbers as digits (rules W4 and W5), and else as the rest (W6)."""
+    """The kinds; separators and terminators in numbers are digits (rules W4 and W5), others are the rest (W6)."""
     found = list(kinds)
     for at in range(1, len(found) - 1):
         if found[at] == "S" and found[at - 1] == found[at + 1] == "E":
@@ -72,11 +72,11 @@ def _levels(text: str, kinds: list[str], base: int) -> list[int]:
     own = "R" if base else "L"
     before, strong = own, []
     for kind in _whole_numbers(kinds):
-        # A number among letters from left to right is one of them (rule W7).
+        # A number among left-to-right letters is one of them (rule W7).
         strong.append("L" if kind == "E" and before == "L" else kind)
         before = kind if kind in "LR" else before
     _pair_brackets(text, strong, own)
-    # Numbers count as from right to left beside neutral characters (rule N1); between unlike ones the line decides (N2).
+    # Numbers count as right-to-left beside neutral characters (rule N1); between unlike ones the line decides (N2).
     sides = ["R" if kind == "E" else kind for kind in strong]
     resolved = []
     for at, kind in enumerate(strong):
@@ -90,7 +90,7 @@ def _levels(text: str, kinds: list[str], base: int) -> list[int]:
 
 
 def _pair_brackets(text: str, strong: list[str], own: str) -> None:
-    """Gives both brackets of a pair one direction: the line's if that is inside, else that inside and before (rule N0)."""
+    """Gives both brackets of a pair one direction: the line's if it is inside, else the one inside and before (N0)."""
     for found in re.finditer(r"\([^()]*\)", text):
         first, last = found.start(), found.end() - 1
         inside = {"R" if kind == "E" else kind for kind in strong[first + 1 : last]} - {"N"}

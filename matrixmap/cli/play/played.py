@@ -1,4 +1,4 @@
-"""What `type` and `trace` share: the runtime that plays, the machine that reads, and how both are printed."""
+"""Shared by `type` and `trace`: the runtime that plays, the machine that reads, and how both are printed."""
 
 from __future__ import annotations
 
@@ -34,14 +34,14 @@ PhaseOption = typer.Option(
 )
 
 LISTED_LEGENDS = 100
-"""So many of what pads made the machine read are listed; the rest are counted."""
+"""The most legends that are listed because of pads alone; the rest are counted."""
 
 Row = dict[str, object]
 
 
 @contextmanager
 def running(engine: str, plans: Sequence[Plan], sizes: Sizes) -> Iterator[Engine]:
-    """The runtime that an option names, with these layouts."""
+    """The runtime named by an option, with these layouts."""
     from matrixmap.press.table.make import TableError, make_table
 
     if engine == "model":
@@ -74,7 +74,7 @@ def running(engine: str, plans: Sequence[Plan], sizes: Sizes) -> Iterator[Engine
 
 
 def number(option: str, text: str, low: Fraction, high: Fraction) -> Fraction:
-    """A positive decimal number of an option within bounds."""
+    """A positive decimal number of an option, within bounds."""
     if re.fullmatch(r"[0-9]{1,9}(\.[0-9]{1,6})?", text) and low <= Fraction(text) <= high:
         return Fraction(text)
     raise UsageError(f"{option} takes a number from {float(low):g} to {float(high):g}, not {text!r}")
@@ -82,14 +82,14 @@ def number(option: str, text: str, low: Fraction, high: Fraction) -> Fraction:
 
 @dataclass(slots=True)
 class Phases:
-    """Reads at the phase of an option, or at all that matter; `left` is how many scans all of these may still take."""
+    """Reads at the phase of an option, or at all relevant ones; `left` is how many scans these may still use."""
 
     reader: Reader
     option: str
     left: int = PHASE_SCANS
 
     def read(self, player: Player | Stretch) -> list[tuple[KeyRead, ...]]:
-        """What is read at the phase, or each different thing that is read at any phase."""
+        """The reads at the phase, or each different result of any phase."""
         from matrixmap.simulate.scan import critical_phases
 
         reader = self.reader
@@ -97,7 +97,7 @@ class Phases:
             chosen = number("--phase", self.option, Fraction(0), Fraction(1000)) * 1000 * reader.pace.grain
             return [reader.read(player.moments, int(chosen))]
         scans = reader.scans(player.moments)
-        # The first line alone has so many phases; all phases of many changes would fill the memory.
+        # The first line alone has this many phases; all phases of many changes would fill the memory.
         fewest = len({moment.time_us * reader.pace.grain % reader.pace.period for moment in player.moments})
         phases = critical_phases(player.moments, reader.pace) if fewest * scans <= self.left else ()
         self.left -= max(fewest, len(phases)) * scans
@@ -111,7 +111,7 @@ class Phases:
 
 
 def timeline(machine: Machine, notes: Sequence[Note], reads: Sequence[KeyRead]) -> list[Row]:
-    """Everything that happened, in order of time: kind and what it is about."""
+    """Everything that happened, in order of time: kind and subject."""
     rows: list[Row] = []
     for note in notes:
         row: Row = {"time_ms": note.time_us / 1000, "kind": note.kind.value}
@@ -126,7 +126,7 @@ def timeline(machine: Machine, notes: Sequence[Note], reads: Sequence[KeyRead]) 
             row["what"] = ": ".join(_switches(machine, note))
         rows.append(row)
     rows += [{"time_ms": read.time_us / 1000, "kind": "read", **read_row(machine, read)} for read in reads]
-    # Sorting keeps the order of what happens at one time; the machine reads contacts after they have changed.
+    # Sorting keeps the order of events at one time; the machine reads contacts after they have changed.
     return sorted(rows, key=lambda row: float(str(row["time_ms"])))
 
 
@@ -156,7 +156,7 @@ def print_timeline(rows: Sequence[Row]) -> None:
 
 
 COUNTED = {"clash": "key that gives way to a pad"}
-"""What the timeline says of a counter in place of its name."""
+"""Words for a counter in the timeline, instead of its name."""
 
 
 def _words(row: Row) -> str:
@@ -183,27 +183,27 @@ def _listed(names: object) -> str:
 
 
 def _switches(machine: Machine, note: Note) -> tuple[str, str]:
-    """The controller of a note of switches, and those that are closed from then on."""
+    """The controller in a note of switches, and the switches closed from then on."""
     controller = machine.controllers[note.controller]
     closed = [switch.function for bit, switch in enumerate(controller.switches) if note.number >> bit & 1]
     return controller.name, ", ".join(closed) or "none"
 
 
 def switch_rows(machine: Machine, notes: Sequence[Note]) -> list[Row]:
-    """The changes of controllers' switches that the runtime made for pads: when, and which are closed from then on."""
+    """The changes of controllers' switches that the runtime made for pads: when, and which are closed then."""
     changes = [(note.time_us, *_switches(machine, note)) for note in notes if note.kind.value == "switches"]
     return [{"time_ms": time / 1000, "controller": name, "closed": closed} for time, name, closed in changes]
 
 
 def read_by_pads(reads: Sequence[KeyRead]) -> tuple[list[KeyRead], list[str]]:
-    """What the machine reads because of keys, and what the rest types: that which pads make it read by themselves."""
+    """What the machine reads because of keys, and what it types because of pads alone."""
     from matrixmap.simulate.texts import legends_of
 
     return [read for read in reads if not read.by_pad], legends_of([read for read in reads if read.by_pad])
 
 
 def print_by_pads(legends: object, clashes: object) -> None:
-    """What the machine read because of pads alone, and the keys that gave way to them."""
+    """Prints what the machine read because of pads alone, and the keys that gave way to them."""
     from matrixmap.model.words import shown
 
     if isinstance(legends, list) and legends:
@@ -215,6 +215,6 @@ def print_by_pads(legends: object, clashes: object) -> None:
 
 
 def print_switches(rows: object) -> None:
-    """These changes, a line each."""
+    """Prints these changes, one line each."""
     for row in rows if isinstance(rows, list) else ():
         typer.echo(f"{row['time_ms']:10.1f} ms  pad: {row['controller']}: {row['closed']}")

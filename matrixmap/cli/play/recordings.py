@@ -32,20 +32,20 @@ IntervalOption = typer.Option(
 
 BLOCK_BYTES = 1 << 18
 TOLD_FAULTS = 10
-"""A lenient reading tells so many faults and counts the rest."""
+"""The most faults that a lenient reading prints; the rest are counted."""
 
 PROGRESS_BYTES = 4 << 20
-"""Smaller files are read before a progress bar would be seen."""
+"""A smaller file is read before a progress bar would be noticed."""
 
 START_BYTES = 1 << 16
-"""What is looked at to tell what a file is."""
+"""The bytes that are examined to recognize a file."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Input:
-    """A file, or standard input for `-`, whose first bytes were looked at.
+    """A file, or standard input for `-`, with its first bytes already read.
 
-    `stream` is what follows them where it cannot be read twice, as a pipe cannot; None for a file.
+    `stream` is the rest of an input that cannot be read twice, such as a pipe; None for a file.
     """
 
     path: Path
@@ -53,7 +53,7 @@ class Input:
     stream: BinaryIO | None
 
     def read(self, most: int) -> bytes:
-        """Everything, but no more than so many bytes."""
+        """Everything, but at most that many bytes."""
         if self.stream is not None:
             with self.stream:
                 return self.start + self.stream.read(max(most - len(self.start), 0))
@@ -78,9 +78,9 @@ def look_at(path: Path) -> Input:
 
 @dataclass(slots=True)
 class RecordingFile:
-    """A recording on its way through the program. `keyboards` fills while `events` runs.
+    """A recording that is being read. `keyboards` fills while `events` runs.
 
-    A fault raises UsageError with the line; if `lenient`, it is counted, told on stderr and passed over.
+    A fault raises UsageError with the line; if `lenient`, it is counted, printed on stderr and skipped.
     """
 
     source: Input
@@ -96,7 +96,7 @@ class RecordingFile:
         return self.source.path
 
     def events(self) -> Iterator[Event]:
-        """The events of the file in order, those with a fault left out."""
+        """The events of the file in order, without those that have a fault."""
         from matrixmap.hid.recording import Recording, split_lines
 
         recording = Recording(self.descriptor, self.interval_us)
@@ -111,7 +111,7 @@ class RecordingFile:
             typer.echo(f"note: {self.path}: {self.faults - TOLD_FAULTS} more faults", err=True)
 
     def _bounded(self, blocks: Iterator[bytes]) -> Iterator[bytes]:
-        """The blocks of a file that has an end in sight."""
+        """The blocks of a file of limited size."""
         left = RECORDING_BYTES
         for block in blocks:
             left -= len(block)
@@ -165,7 +165,7 @@ def read_descriptor(source: Input, lenient: bool) -> Descriptor:
 
 
 def _hint(data: bytes) -> str:
-    """What else a file may be that is no descriptor: those of keyboards begin with a Usage Page item."""
+    """What else the file may be, if it is not a descriptor: those of keyboards begin with a Usage Page item."""
     return " (if these are reports, use --keys)" if data and data[0] & 0xFC != 0x04 else ""
 
 

@@ -1,4 +1,4 @@
-"""`matrixmap trace` on a recording: what the machine reads of it, and what the runtime did to get there."""
+"""`matrixmap trace` on a recording: what the machine reads, and what the runtime did for it."""
 
 from __future__ import annotations
 
@@ -21,14 +21,14 @@ if TYPE_CHECKING:
     from matrixmap.simulate.recorded import Opened, Replay, Stretch
 
 LISTED = 1000
-"""So many strokes opened for newer ones, and so many presses not played, are listed; the rest are counted."""
+"""The most strokes opened for newer ones, and the most unplayed presses, that are listed; the rest are counted."""
 
 CHART_COLUMNS = (10, 34, 34)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unplayed:
-    """Presses of one report that the runtime counted in place of playing them: when, what was held, how many, why."""
+    """Presses of one report that the runtime counted instead of playing: when, what was held, how many, why."""
 
     time_us: int
     held: str
@@ -38,7 +38,7 @@ class Unplayed:
 
 @dataclass(slots=True)
 class Outcome:
-    """What a replay came to, added up over its stretches."""
+    """The result of a replay, summed over its stretches."""
 
     typed: list[str] = field(default_factory=list)
     read: list[str] = field(default_factory=list)
@@ -64,7 +64,7 @@ class Outcome:
 def replay(
     engine: Engine, plan: Plan, recording: RecordingFile, phase: str, chart: bool, keep_rows: bool
 ) -> tuple[Outcome, frozenset[str]]:
-    """Plays a recording; the outcome, and the keys that are still closed at its end."""
+    """Plays a recording; returns the outcome, and the keys that are still closed at its end."""
     from matrixmap.model.words import key_name
     from matrixmap.simulate.player import commands
     from matrixmap.simulate.recorded import Replay
@@ -107,7 +107,7 @@ def replay(
 
 
 def _bounded(player: Replay, recording: RecordingFile, most: int) -> Iterator[Stretch]:
-    """The stretches of a recording; one that does not end is told with its line."""
+    """The stretches of a recording; one that does not end is reported with its line."""
     from matrixmap.simulate.recorded import ReplayError
 
     try:
@@ -117,7 +117,7 @@ def _bounded(player: Replay, recording: RecordingFile, most: int) -> Iterator[St
 
 
 def _count_unplayed(outcome: Outcome, stretch: Stretch) -> None:
-    """The presses of a stretch that were not played. The counters of a runtime stop at their greatest value, its notes go on."""
+    """The unplayed presses of a stretch. The runtime's counters stop at their greatest value, but its notes go on."""
     from matrixmap.simulate.player import Kind
 
     held = ""
@@ -130,7 +130,7 @@ def _count_unplayed(outcome: Outcome, stretch: Stretch) -> None:
             outcome.refusals += note.number * (note.text == "refusal")
             count = note.number
             if note.text == "clash":
-                # Those that were closed before are told as opened.
+                # Those that were closed before are reported as opened.
                 count = max(note.number - gave_way.pop(note.time_us, 0), 0)
                 outcome.clashes += note.number
                 outcome.kept_open += count
@@ -198,7 +198,7 @@ WHY = {
 
 
 def print_outcome(plan: Plan, outcome: Outcome, closed: frozenset[str]) -> None:
-    """The outcome in plain words."""
+    """Prints the outcome in plain words."""
     from matrixmap.model.words import key_name, shown, usage_name
 
     typer.echo(f"typed: {shown(''.join(outcome.typed))}")
@@ -259,7 +259,7 @@ def _line(time: str, *lanes: str) -> str:
 
 
 def _chart(rows: list[Row], stretch: Stretch) -> Iterator[str]:
-    """A line for each moment at which something changed: the keys held, the contacts closed, what the machine reads."""
+    """A line for each moment with a change: the keys held, the contacts closed, what the machine reads."""
     from matrixmap.model.words import shown
 
     held, closed, now = "", {}, None

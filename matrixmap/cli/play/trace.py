@@ -190,7 +190,7 @@ def _events(source: Input) -> tuple[Event, ...]:
 
 
 def _refuse_pads_without_a_section(layouts: dict[str, Layout], events: tuple[Event, ...]) -> None:
-    """A step of a pad would do nothing where no layout of the script says what pads do."""
+    """Refuses a step of a pad if no layout of the script says what pads do: it would have no effect."""
     from matrixmap.simulate.script import PadLink, PadMove, SwapPads
 
     if any(layout.pads for layout in layouts.values()):
@@ -201,7 +201,7 @@ def _refuse_pads_without_a_section(layouts: dict[str, Layout], events: tuple[Eve
 
 
 def _refuse_keys_on_the_pads_keyboard(layouts: dict[str, Layout], events: tuple[Event, ...]) -> None:
-    """Keys of that keyboard and buttons that press a stroke would let go of each other."""
+    """Refuses keys on that keyboard: these and the buttons that press a stroke would release each other."""
     from matrixmap.simulate.pads import PADS_KEYBOARD, PADS_KEYBOARD_IS_TAKEN
 
     if not any(layout.pads and layout.pads.buttons for layout in layouts.values()):
@@ -212,7 +212,7 @@ def _refuse_keys_on_the_pads_keyboard(layouts: dict[str, Layout], events: tuple[
 
 
 def _layouts(project: Project, first: Layout, events: tuple[Event, ...]) -> dict[str, Layout]:
-    """The layout to begin with and those that the script changes to, by id, all of one machine."""
+    """The first layout and those that the script changes to, by id, all for one machine."""
     from matrixmap.simulate.script import SwitchLayout
 
     found = {first.id: first}

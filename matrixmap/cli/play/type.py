@@ -104,7 +104,7 @@ def type(
 
 
 def _milliseconds(option: str, text: str, low: Fraction) -> int:
-    """A time of an option in microseconds, a whole number of the runtime's ticks."""
+    """A time of an option in microseconds, as a whole number of the runtime's ticks."""
     from matrixmap.circuit.timing import TICK_US
 
     microseconds = number(option, text, low, Fraction(10_000)) * 1000
@@ -126,7 +126,7 @@ def _typing(plan: Plan, text: str, rate: Fraction, hold_us: int | None, link: st
 
 
 def presses_for(plan: Plan, text: str) -> tuple[KeyPress, ...]:
-    """The presses for a text; UsageError if some of it cannot be typed."""
+    """The presses for a text; UsageError if a part of it cannot be typed."""
     from matrixmap.cli.look.howto import TYPED_AS_FUNCTION, why_not
     from matrixmap.model.words import shown
     from matrixmap.press.how_to_type import machine_text, ways_to_type
@@ -145,7 +145,7 @@ def presses_for(plan: Plan, text: str) -> tuple[KeyPress, ...]:
 
 
 def _settings(typing: Typing) -> Row:
-    """How the text was typed, and whether physics allows that."""
+    """How the text was typed, and whether that is physically possible."""
     limits = typing.limits()
     return {
         "rate": float(typing.style.rate),
@@ -160,7 +160,7 @@ def _settings(typing: Typing) -> Row:
 
 
 def _facts(plan: Plan, meant: Sequence[str], reads: tuple[KeyRead, ...]) -> Row:
-    """What was typed and what the machine reads of it."""
+    """What was typed and what the machine reads."""
     from matrixmap.simulate.texts import as_text, difference, legends_of
 
     read = legends_of(reads)

@@ -1,1 +1,1 @@
-"""What changed, in words: one module for each thing that can change."""
+"""What changed, in words: one module for each kind of thing."""

@@ -1,4 +1,4 @@
-"""What changes in the C of a layout."""
+"""What changes in the C code of a layout."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ from matrixmap.press.table.make import TableError, make_table
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CodeChange:
-    """Sizes of the table in bytes, and whether each byte is as before.
+    """Sizes of the table in bytes, and whether every byte is unchanged.
 
-    A size of None: there is no such layout on that side, or no table can hold it; `fault` then says why.
+    A size of None: that side has no such layout, or no table can hold it; `fault` then says why.
     """
 
     old_bytes: int | None
@@ -25,7 +25,7 @@ class CodeChange:
 
 
 def compare_code(before: Outcomes | None, after: Outcomes | None, new: Plan | None) -> CodeChange:
-    """The C of two plans side by side; `before` and `after` are None where there is no such plan, or no table of it."""
+    """The C code of two plans side by side; `before` and `after` are None without such a plan, or without its table."""
     tables = [side.rules.table.to_bytes() if side else None for side in (before, after)]
     sizes = [None if table is None else len(table) for table in tables]
     return CodeChange(
@@ -37,7 +37,7 @@ def compare_code(before: Outcomes | None, after: Outcomes | None, new: Plan | No
 
 
 def code_lines(old: Plan, new: Plan) -> tuple[str, ...]:
-    """The lines of C that went (`-`) and came (`+`) from one plan to another; none where a plan has no table."""
+    """The lines of C removed (`-`) and added (`+`) between two plans; none if a plan has no table."""
     before, after = outcomes_of(old), outcomes_of(new)
     return _different_lines(_text(before), _text(after)) if before and after else ()
 
@@ -52,7 +52,7 @@ def _fault(plan: Plan) -> str | None:
 
 
 def _text(side: Outcomes) -> str:
-    """All C of a layout, that of its machine among it, without the hash of the plan, which any change changes."""
+    """All C code of a layout and its machine, without the hash of the plan, which every change changes."""
     made_by = "matrixmap"
     headers = (
         machine_header_text(side.plan.layout.machine, made_by),

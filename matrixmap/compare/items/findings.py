@@ -1,4 +1,4 @@
-"""Findings of two plans, matched by what they mean and not by where they stand."""
+"""Findings of two plans, matched by meaning, not by place."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ from matrixmap.model.plan import Plan
 class FindingChanges:
     """What happened to the findings of a layout.
 
-    `grown` and `shrunk` are findings about a whole layout that now stand for more cases or others, or for fewer, each
-    old one with the new one. `accepted` are those that the layout now accepts, `exposed` those that it no longer does;
-    `unchanged` counts the others.
+    `grown` and `shrunk` are findings about a whole layout that now cover more or other cases, or fewer, each old one
+    with the new one. `accepted` are those that the layout now accepts, `exposed` those that it no longer accepts;
+    `unchanged` counts the rest.
     """
 
     new: tuple[Finding, ...] = ()
@@ -35,11 +35,11 @@ class FindingChanges:
         return bool(self.new or self.gone or self.grown or self.shrunk or self.accepted or self.exposed)
 
     def worse(self) -> tuple[Finding, ...]:
-        """The findings that a reviewer has not seen before: new ones, grown ones, and those no longer accepted."""
+        """The findings that a reviewer has not seen: new ones, grown ones, and those no longer accepted."""
         return (*self.new, *(after for _, after in self.grown), *self.exposed)
 
     def has_new(self, severity: Severity) -> bool:
-        """Whether there is a new finding of a severity or a worse one."""
+        """Whether there is a new finding of this severity or worse."""
         return any(finding.severity >= severity for finding in self.worse())
 
 
@@ -47,9 +47,9 @@ NO_FINDINGS = FindingChanges()
 
 
 def all_new(checked: Found, sibling: Found | None) -> FindingChanges:
-    """The findings of a layout that was not there before.
+    """The findings of a new layout.
 
-    Conflicts that another layout of the machine has as well are no news; they count as unchanged.
+    Conflicts that another layout of the machine also has are not news; they count as unchanged.
     """
     if sibling is None:
         return FindingChanges(new=checked.findings)
@@ -61,12 +61,12 @@ def all_new(checked: Found, sibling: Found | None) -> FindingChanges:
 
 
 def all_gone(checked: Found) -> FindingChanges:
-    """The findings of a layout that is there no more."""
+    """The findings of a removed layout."""
     return FindingChanges(gone=checked.findings)
 
 
 def match_findings(old: Found, new: Found, names: Mapping[Name, Name]) -> FindingChanges:
-    """The findings of both plans matched; `names` are old names of keys and the new ones that took their place."""
+    """The findings of both plans, matched; `names` maps old names of keys to the new ones that replaced them."""
     before = _by_identity(old.plan, old.findings, old.accepted, names)
     after = _by_identity(new.plan, new.findings, new.accepted, {})
     gone: list[Finding] = []
@@ -118,18 +118,19 @@ def _by_identity(
 
 
 class Identities:
-    """What the findings of one plan are about, whatever their lines and wording."""
+    """The subjects of a plan's findings, independent of lines and wording."""
 
     def __init__(self, plan: Plan, names: Mapping[Name, Name]) -> None:
         self._names = names
-        # A finding knows contacts by number; a key that another crosspoint took is another key to the reader.
+        # A finding identifies contacts by number; if another key now has the crosspoint, that is a different key to the
+        # reader.
         self._keys = {key.contact: self._new_name(key.name) for key in plan.layout.machine.keys}
 
     def of(self, finding: Finding) -> Hashable:
-        """What a finding is about.
+        """The subject of a finding.
 
-        A conflict: the rule, its severity, the keys that are closed, read besides and not seen, and the switches of
-        controllers. Any other: the rule and the text, without numbers of lines.
+        For a conflict: the rule, its severity, the keys that are closed, additionally read and not seen, and the
+        switches of controllers. For any other: the rule and the text, without line numbers.
         """
         if _is_conflict(finding):
             assert finding.witness is not None
@@ -142,7 +143,7 @@ class Identities:
         return finding.slug, text
 
     def _named(self, contacts: tuple[Contact, ...]) -> frozenset[str | Contact]:
-        # A machine has thousands of conflicts, so that a call of a generator for each would be felt.
+        # A machine has thousands of conflicts, so a generator call for each would be slow.
         return frozenset(map(self._keys.get, contacts, contacts))
 
     def _new_name(self, text: str) -> str:
@@ -154,18 +155,18 @@ class Identities:
 
 
 def _is_conflict(finding: Finding) -> bool:
-    """Whether a finding is about one set of contacts, for which it carries the smallest witness."""
+    """Whether a finding is about one set of contacts and has its smallest witness."""
     witness = finding.witness
     return witness is not None and bool(witness.phantoms or witness.unseen or witness.switches)
 
 
 def _subject(finding: Finding) -> tuple[str, str]:
-    """What a finding about a layout as a whole is about: its rule, or the state of the machine's modifiers that it names."""
+    """The subject of a finding about a whole layout: its rule, or the machine's shift state that it names."""
     return finding.slug, finding.text.split(":")[0] if finding.slug == UNREACHABLE_STATE.slug else ""
 
 
 def _reworded(gone: Iterable[Finding], come: Iterable[Finding]) -> list[tuple[Finding, Finding]]:
-    """Old and new findings of one rule about one press, such as `Alt D types`, of which only the rest differs: no news."""
+    """Old and new findings of one rule about one press, such as `Alt D types`, that differ only after it: no news."""
     before: dict[Hashable, list[Finding]] = {}
     for finding in gone:
         if not _is_conflict(finding):
@@ -179,7 +180,7 @@ def _reworded(gone: Iterable[Finding], come: Iterable[Finding]) -> list[tuple[Fi
 
 
 def _press_of(finding: Finding) -> Hashable:
-    """Rule, severity, and the words before the verb of a finding about a press; the whole text of one that has none."""
+    """Rule, severity, and the words before the verb of a finding about a press; for any other, the whole text."""
     press, verb, _ = finding.text.partition(" types ")
     return finding.slug, finding.severity, press if verb else finding.text
 
@@ -187,7 +188,7 @@ def _press_of(finding: Finding) -> Hashable:
 def _whole_layout_pairs(
     old: Plan, new: Plan, gone: Iterable[Finding], come: Iterable[Finding]
 ) -> list[tuple[Finding, Finding]]:
-    """Old and new findings about the layout as a whole that list other cases of the same thing."""
+    """Old and new findings about a whole layout that list different cases of the same thing."""
     before = [finding for finding in gone if finding.place == old.layout.place and not _is_conflict(finding)]
     pairs = []
     for finding in come:

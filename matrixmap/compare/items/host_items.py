@@ -1,4 +1,4 @@
-"""What changed in the host: what its keys type and print, what Caps Lock does, what dead keys compose."""
+"""What changed in the host? What its keys type and print, what Caps Lock does, what dead keys compose."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ from matrixmap.model.host import HostKey
 from matrixmap.model.words import usage_name
 
 MOST_PAIRS = 12
-"""Pairs of one accent that are named; of more, only the number is."""
+"""The most pairs of one accent that are named; beyond that, only their number."""
 
 MOST_KEYS = 12
-"""Keys that are named because other legends are printed on them; of more, only the number is."""
+"""The most keys that are named because of changed print; beyond that, only their number."""
 
 
 def host_items(pair: Pair) -> Iterator[Item]:
@@ -48,7 +48,7 @@ def host_items(pair: Pair) -> Iterator[Item]:
                 if whole is None or any(on_key):
                     printed[change] = on_key
                 else:
-                    # The key comes or goes, or a legend of it that was not printed: its legends tell that.
+                    # A key is added or removed, or an unprinted legend of it: its legends already say so.
                     seen.setdefault(_print_words(whole), (Section.LEGENDS, False, []))[2].append(change)
             case "caps":
                 seen.setdefault(_caps_words(change), (Section.LOCKS, _loses_caps(pair, change), []))[2].append(change)
@@ -67,7 +67,7 @@ HOST_KINDS = ("host", "print", "unprinted", "caps", "composes")
 
 
 def _another_host(pair: Pair) -> Item:
-    """A layout that is for another keyboard now: what that prints is no change of the keyboard."""
+    """A layout that is now for another keyboard: its different print is not a change of the keyboard."""
     names = pair.old.layout.host.id, pair.new.layout.host.id
     facts = {fact for fact in pair.changed if fact[0] in HOST_KINDS} | {("layout", "host")} & pair.changed.keys()
     return Item(
@@ -109,7 +109,7 @@ def _legends(value: Value | Absent) -> Words:
 
 
 def _printed_on(pair: Pair, change: Change) -> tuple[list[str], list[str]]:
-    """The legends of one key that are printed now and were not, and those that were; none of a key that comes or goes."""
+    """The legends newly printed on one key, and those no longer printed; none for a new or removed key."""
     usage = Usage(cast(int, change.fact[1]))
     new, old = (side.layout.host.keys.get(usage) for side in (pair.new, pair.old))
     if new is None or old is None:
@@ -124,7 +124,7 @@ def _printed_here_alone(key: HostKey, other: HostKey) -> list[str]:
 
 
 def _printed_words(printed: Mapping[Change, tuple[list[str], list[str]]]) -> Words:
-    """What is printed now and what no longer, key by key as long as these are few."""
+    """The new print and the removed print, key by key if these are few."""
     parts: list[Words] = []
     for number, words in enumerate(("now {}", "no longer {}")):
         # A code with two usages, such as Backslash, is one key to the reader.
@@ -164,7 +164,7 @@ def _caps_proof(pair: Pair, change: Change) -> Proof | None:
 
 
 def _loses_caps(pair: Pair, change: Change) -> bool:
-    """Whether some press with Caps Lock on no longer gives what it gave; unplayed, whether fewer levels are swapped."""
+    """Whether some press with Caps Lock on lost what it gave; without tables, whether fewer levels are swapped."""
     if pair.played:
         return _caps_proof(pair, change) is not None
     pairs = {"shift": {1}, "altgr": {2}, "both": {1, 2}}

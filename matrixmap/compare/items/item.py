@@ -1,4 +1,4 @@
-"""An item of a comparison: one thing that changed, in words."""
+"""An item of a comparison: one change, in words."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ from matrixmap.model.place import Place
 
 
 class Part(Enum):
-    """The file that an item is about: what changes in a machine or host changes in all layouts that join it.
+    """The file that an item is about. A change in a machine or host is a change in all layouts that join it.
 
-    BOARD are adapters and parts, which no layout reads.
+    BOARD means adapters and parts, which no layout reads.
     """
 
     LAYOUT = "layout"
@@ -25,7 +25,7 @@ class Part(Enum):
 
 
 class Audience(Enum):
-    """Whom a change concerns: who types, who makes or wires the board, who builds the firmware."""
+    """The people concerned by a change: who types, who makes or wires the board, who builds the firmware."""
 
     TYPIST = "typist"
     BOARD = "board"
@@ -33,7 +33,7 @@ class Audience(Enum):
 
 
 class Section(Enum):
-    """What kind of thing changed, in the order in which a report tells it."""
+    """The kind of change, in the order of the report."""
 
     CHARACTERS = "characters and functions"
     PRESSES = "presses"
@@ -60,10 +60,10 @@ FIRMWARE_SECTIONS = (Section.NAMES, Section.TABLES)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
-    """A witness that shows a claim on both tables: what to press, and what came and comes of it.
+    """A witness that shows a claim on both tables: what to press, and the results before and after.
 
-    `first` are presses made and let go before, each with what is held for it. Then the keys of `held` go down in this
-    order, and `key` last; `let_go` goes up again. With `apart` the held keys are those of another keyboard.
+    `first` are presses made and released before, each with what is held for it. Then the keys of `held` are pressed in
+    this order, and `key` last; `let_go` is released again. With `apart`, the held keys are on another keyboard.
     """
 
     key: Usage
@@ -77,13 +77,13 @@ class Proof:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
-    """One thing that changed.
+    """One change.
 
-    `breaking` items cost their audience something: the typist, as `proof` shows, or whoever made a board or a firmware.
-    `facts` are the facts of the change that the words tell; `place` is where the new files say so, None where they have
-    nothing about it. Items of several layouts with one `same` are one fact, be their words those of other keys; without
-    it, items with the same words are. `short` are the words for a headline, `gains` what can be typed now and could not
-    before, and `loses` what no press types any more.
+    A `breaking` item costs its audience something: the typist, as `proof` shows, or the maker of a board or a firmware.
+    `facts` are the changed facts that the words cover. `place` is their place in the new files, None if these say
+    nothing about it. Items of several layouts with the same `same` are one fact, even if the words name other keys.
+    Without it, items with the same words are one fact. `short` are the words for a headline, `gains` what can be typed
+    only now, and `loses` what no press types any more.
     """
 
     part: Part
@@ -100,7 +100,7 @@ class Item:
 
     @property
     def audience(self) -> Audience:
-        """Whom it concerns."""
+        """The people concerned by it."""
         if self.part is Part.BOARD:
             return Audience.BOARD
         if self.section in FIRMWARE_SECTIONS:

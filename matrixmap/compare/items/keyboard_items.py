@@ -1,4 +1,4 @@
-"""Keys that keyboards of the host's new form have not, or have and had not: what they typed goes or comes with them."""
+"""Keys that only one of the host's old and new form has: what they typed is lost or gained with them."""
 
 from __future__ import annotations
 
@@ -71,12 +71,12 @@ def _item(
 
 
 def _usual(side: Outcomes) -> set[Usage]:
-    """The usages of the keys that keyboards of the host's form have."""
+    """The usages of the keys on keyboards of the host's form."""
     return {usage for key in side.every.keys if key.usual for usage in (key.usage, *key.others)}
 
 
 def _given(side: Outcomes, usage: Usage) -> dict[str, Press]:
-    """What a key gives, with Shift and AltGr at most, each with the press that does."""
+    """What a key gives, with Shift and AltGr at most, each with the press for it."""
     found: dict[str, Press] = {}
     for held, _ in sorted(side.every.class_of.items(), key=lambda cell: (cell[0].bit_count(), cell[0])):
         press = Press(usage, held)
@@ -95,5 +95,5 @@ def _texts(given: Mapping[str, Press]) -> Words:
 
 
 def _on_usual(ways: Mapping[str, tuple[Way, ...]], text: str) -> bool:
-    """Whether some way types a text with keys that keyboards of the form have."""
+    """Whether some way types a text only with keys on keyboards of the form."""
     return any(all(press.usual for press in way) for way in ways.get(text, ()))

@@ -1,4 +1,4 @@
-"""What changed in a layout besides its triggers: join, guard, times, acceptances, names."""
+"""What changed in a layout other than its triggers? Join, guard, times, acceptances, names."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ TIMES = {"close": "contacts stay closed", "open": "contacts stay open", "lead": 
 
 
 def layout_items(pair: Pair, told: Iterable[Fact]) -> Iterator[Item]:
-    """Items for the changes of a layout that other items have not told yet."""
+    """Items for the changes of a layout that no other item covers."""
     known = set(told)
     times = []
     for change in pair.changes.facts:
@@ -27,7 +27,7 @@ def layout_items(pair: Pair, told: Iterable[Fact]) -> Iterator[Item]:
             case ("layout", str(field)) if field in TIMES:
                 times.append(change)
             case ("layout", str(field)):
-                # A title that follows its machine's or host's is one change in many layouts.
+                # A title that follows its machine's or host's title is one change in many layouts.
                 item = _item(pair, *_field(field, change), [change])
                 yield replace(item, same=("title",)) if field == "title" else item
             case ("accept", str(slug)):
@@ -82,7 +82,7 @@ def _field(field: str, change: Change) -> tuple[Section, bool, Words]:
             verb = "is now" if change.new else "is no longer"
             return Section.LOCKS, False, (f"{field} {verb} kept by the adapter",)
         case "contacts":
-            # Plain switches are told as such of a board with diodes too: it works, though it could do more.
+            # Even if the board has diodes, plain switches are reported as such: it works, but could do more.
             words_of_board = say("contacts: {}, was {}; the board must have them", new, old)
             plain = new == Contacts.SWITCH.value and old == Contacts.SWITCH_WITH_DIODE.value
             return Section.WIRING, not plain, say("contacts: {}, was {}", new, old) if plain else words_of_board

@@ -1,4 +1,4 @@
-"""What changed in the machine: names, keys and their wiring, what keys type, how it scans, its controllers."""
+"""What changed in the machine? Names, keys and their wiring, what keys type, how it scans, its controllers."""
 
 from __future__ import annotations
 
@@ -90,7 +90,7 @@ WIRED_KINDS = ("key", "diode", "latching", "modifier", "switch", "wired", "machi
 
 
 def _another_machine(pair: Pair) -> Item:
-    """A layout that joins another machine now."""
+    """A layout that now joins another machine."""
     names = pair.old.layout.machine.id, pair.new.layout.machine.id
     facts = {fact for fact in pair.changed if fact[0] in MACHINE_KINDS} | {("layout", "machine")} & pair.changed.keys()
     return Item(
@@ -104,7 +104,7 @@ def _another_machine(pair: Pair) -> Item:
 
 
 def conflict_items(pair: Pair) -> Iterator[Item]:
-    """An item for the conflicts of the machine's keys, where their number is another; which they are is told by a check of it."""
+    """An item for the machine's key conflicts if their number changed; a check of the machine says which they are."""
     hows = pair.old.contacts, pair.new.contacts
     wired = any(change.fact[0] in WIRED_KINDS for change in pair.changes.facts)
     if not wired and hows[0] is hows[1]:
@@ -150,7 +150,7 @@ def _key(pair: Pair, change: Change) -> Iterator[Told]:
 
 
 def _typed_words(pair: Pair, key: Value, side: int) -> Words:
-    """What a key that came or went types."""
+    """What an added or removed key types."""
     values = [
         legend_text((change.old, change.new)[side])
         for change in pair.changes.facts
@@ -280,7 +280,7 @@ def _scan(pair: Pair, change: Change) -> Iterator[Told]:
     if field == "rollover":
         numbers = ["no limit" if number == "not stated" else number for number in numbers]
     words = (now.format(numbers[0]), ", ", was.format(numbers[1]))
-    # Whether fewer keys are told apart than before is played with keys held together.
+    # Whether the machine distinguishes fewer keys than before is found by playing keys held together.
     yield Section.TIMING, False, words
 
 
@@ -293,7 +293,7 @@ def _scan_value(value: Value | Absent) -> str:
 
 
 def _visible(pair: Pair, change: Change) -> Iterator[Told]:
-    """Nothing changes for a person who types: what is told concerns who tests boards by eye."""
+    """Nothing changes for a person who types: this concerns people who test boards by eye."""
     now, was = ("always" if value is ABSENT else str(value) for value in _both(change))
     yield Section.TIMING, False, say("{} shows on the screen: {}, was {}", str(change.fact[1]), now, was)
 
@@ -345,7 +345,7 @@ def _machine(pair: Pair, change: Change) -> Iterator[Told]:
 
 
 def _renumbered(change: Change) -> bool:
-    """Whether a line that stays has another number, by which the adapter's firmware knows it."""
+    """Whether a line that exists on both sides has another number, by which the adapter's firmware knows it."""
     new, old = (cast(tuple[Name, ...], value) for value in _both(change))
     return any(line in new and new.index(line) != number for number, line in enumerate(old))
 

@@ -1,4 +1,4 @@
-"""Presses with another outcome than before, and what can be typed or pressed that could not before, or no longer."""
+"""Presses with a changed outcome, and what can be typed or pressed only now, or no longer."""
 
 from __future__ import annotations
 
@@ -23,11 +23,11 @@ from matrixmap.press.table.format import Kind
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PressChange:
-    """Presses whose outcome changed.
+    """Presses with a changed outcome.
 
-    `presses` are one press, or more where keys of one name do the same (`Backslash` has two usages); each is a single
+    `presses` has one press, or more if keys of one name do the same (`Backslash` has two usages); each is a single
     press or a dead key and the next key. `as_before` and `as_after` name the modifier without which a press did or
-    does the same, so that holding it meant nothing; None where it means something. `accent` is that of the dead key,
+    does the same, so that holding it had no meaning; None if it has one. `accent` is that of the dead key,
     `paired` says whether the press was and is a pair with it.
     """
 
@@ -52,8 +52,8 @@ class PressChange:
     def breaking(self) -> bool:
         """Whether the press gave the typist something, and now gives something else.
 
-        With a modifier that meant nothing there it gave nothing of its own; Shift alone is the exception, for typists
-        hold it on while they go on typing.
+        With a modifier without meaning, it gave nothing of its own. Shift alone is the exception, because typists hold
+        it while they continue to type.
         """
         if self.accent is not None and not self.paired[0]:
             return False
@@ -61,10 +61,10 @@ class PressChange:
 
 
 def press_changes(pair: Pair) -> tuple[PressChange, ...]:
-    """The presses that do something else than before, the easiest first, each told once.
+    """The presses with a changed effect, the easiest first, each reported once.
 
-    A press is not told where one with a modifier fewer has changed in the same way, nor one after a lock key where one
-    without has.
+    A press is left out if the same press with one modifier fewer changed in the same way, or, after a lock key, if the
+    same press without the lock did.
     """
     if pair.played is None or pair.same_play:
         return ()
@@ -76,7 +76,7 @@ def press_changes(pair: Pair) -> tuple[PressChange, ...]:
             found += differences.of_key(usage, NUM_LOCK)
         known = {(some.before, some.after) for some in found if some.press.usage == usage}
         for lock in pair.locks_for(usage):
-            # What Caps Lock swaps on the key is told of the host.
+            # What Caps Lock swaps on the key is reported for the host.
             if lock != CAPS_LOCK or ("caps", usage) not in pair.changed:
                 some = [each for each in differences.of_key(usage, lock) if (each.before, each.after) not in known]
                 known |= {(each.before, each.after) for each in some}
@@ -92,18 +92,18 @@ def pair_changes(pair: Pair) -> tuple[PressChange, ...]:
     changes: list[PressChange] = []
     for accent in sorted({accent for side in pair.played for accent in side.accents}):
         found = [each for usage in _paired(pair, accent) for each in differences.of_pairs(accent, usage)]
-        # To name the dead key every press of both sides is asked.
+        # Naming the dead key requires every press of both sides.
         changes += _merged(pair, found, accent) if found else ()
     return tuple(changes)
 
 
 def _paired(pair: Pair, accent: str) -> list[Usage]:
-    """The keys of which some press was or is a pair with a dead key."""
+    """The keys with a press that was or is a pair with a dead key."""
     return sorted({usage for side in pair.played or () for usage in side.paired(accent)})
 
 
 def _merged(pair: Pair, found: Iterable[Difference], accent: str | None) -> tuple[PressChange, ...]:
-    """Differences as changes; those of two usages of one key that do the same are one."""
+    """Differences as changes; equal ones from two usages of one key are merged."""
     merged: dict[tuple[object, ...], PressChange] = {}
     first = (dead_key(pair, accent),) if accent is not None else ()
     presses = ((some, pair.key_press(some.press, some.either)) for some in found)
@@ -144,7 +144,7 @@ def dead_key(pair: Pair, accent: str) -> KeyPress:
 
 
 def press_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
-    """An item for each press that does something else."""
+    """An item for each press with a changed effect."""
     for change in changes:
         presses = [way[0] for way in change.presses]
         locks = Does.LOCK in (change.before.does, change.after.does)
@@ -163,7 +163,7 @@ def press_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
 
 
 def _facts_of(pair: Pair, change: PressChange, press: KeyPress) -> Iterator[Fact]:
-    """The changed facts that a change of outcome tells: those of the press and of those with more modifiers held."""
+    """The changed facts that a changed outcome covers: those of the press, and of presses with more modifiers held."""
     own = press.trigger
     for other, fact in pair.changed_by_usage.get(press.usage, ()):
         if other == own or (_holds_more(other, own) and _changes_alike(pair, change, other)):
@@ -188,14 +188,14 @@ def _press_words(pair: Pair, change: PressChange) -> Words:
 
 
 def _same(pair: Pair, change: PressChange) -> Hashable:
-    """What makes a change of several layouts one, be the keys printed otherwise and what it typed elsewhere on other keys."""
+    """Equal for one change in several layouts, even if the print of the keys or other keys for the old text differ."""
     ways = tuple(tuple((press.usage, press.hold, press.on) for press in way) for way in change.presses)
     lost = _lost_text(pair, change)
     return "press", ways, change.before, change.after, change.as_before, change.as_after, lost
 
 
 def _lost_text(pair: Pair, change: PressChange) -> str | None:
-    """What a press typed and no press types any more."""
+    """The text that a press typed and that no press types any more."""
     text = change.before.text if change.before.does is Does.TYPES and not change.as_before else None
     return text if text is not None and text not in pair.new_ways else None
 
@@ -222,7 +222,7 @@ def proof_of(change: PressChange) -> Proof:
 
 
 def _found_elsewhere(pair: Pair, change: PressChange) -> Words:
-    """Where a character went that was easiest to type with this press."""
+    """Where a character is now that was easiest to type with this press."""
     text = change.before.text
     if change.before.does is not Does.TYPES or change.as_before:
         return ()
@@ -239,7 +239,7 @@ def _keys_of(way: Way) -> list[tuple[object, ...]]:
 
 
 def pair_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
-    """Items for the pairs of each dead key: one for all that came, one for all that went, one for each other change."""
+    """Items for the pairs of each dead key: one for all new ones, one for all removed ones, one per other change."""
     kinds: dict[tuple[str, str], list[PressChange]] = {}
     for number, change in enumerate(changes):
         made = change.after if change.kind == "added" else change.before
@@ -293,7 +293,7 @@ def _pairs_alike(pair: Pair, change: PressChange, trigger: Trigger) -> bool:
 
 
 def accent_items(pair: Pair) -> Iterator[Item]:
-    """Items for the accents that come before a key without a pair, and are others than before."""
+    """Items for the changed accents before a key without a pair."""
     if pair.played is None or pair.same_play:
         return
     before, after = pair.played
@@ -317,9 +317,9 @@ def accent_items(pair: Pair) -> Iterator[Item]:
 
 
 def character_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[Item]:
-    """Items for the characters and functions that no way leads to any more, or now does, and for keys likewise.
+    """Items for the characters and functions that can no longer be typed, or only now, and for keys likewise.
 
-    What a changed press typed before is told with that press.
+    What a changed press typed before is reported with that press.
     """
     if pair.played is None:
         return
@@ -348,11 +348,11 @@ def character_items(pair: Pair, changes: tuple[PressChange, ...]) -> Iterator[It
 
 
 def _way_proof(pair: Pair, way: Way, was: Words) -> Proof:
-    """The witness that an old way does something else now."""
+    """The witness that an old way now does something else."""
     assert pair.played
     *dead, press = way
     first = (*(((), usage) for usage in press.on), *((each.hold, each.usage) for each in dead))
-    # Where the way begins with a dead key, what is pending then hangs on the whole of it.
+    # If the way begins with a dead key, the pending accent depends on the whole way.
     lock = press.on[0] if press.on else NO_LOCK
     outcome = pair.played[1].of(Press(press.usage, pair.played[1].every.mask_of(press.hold), lock))
     after = ("no longer does",) if dead else does(outcome)
@@ -380,10 +380,10 @@ def _closing_proof(pair: Pair, key: str) -> Proof | None:
 
 
 def reach_changes(pair: Pair) -> tuple[list[str], list[str], list[str]]:
-    """Keys of the machine that presses closed and no longer do, and those that they now close, in the new names.
+    """Keys of the machine that presses no longer close, and those that they close only now, by their new names.
 
-    Of those that presses no longer close come first the ones that the typist misses: no other key types what they typed,
-    or is the same modifier.
+    Of the keys that presses no longer close, those that the typist misses are first: no other key types what they
+    typed, or is the same modifier.
     """
     if pair.played is None or pair.same_play:
         return [], [], []
@@ -400,7 +400,7 @@ def reach_changes(pair: Pair) -> tuple[list[str], list[str], list[str]]:
 
 
 def _is_missed(pair: Pair, key: Key, reached: Mapping[Name, Key]) -> bool:
-    """Whether a key of the old machine that is closed no more leaves the typist without something."""
+    """Whether the typist loses something with a key of the old machine that no press closes any more."""
     modifier = pair.old.layout.machine.modifier_of(key.name)
     if modifier is not None:
         name = pair.names.get(Name("modifier", modifier), Name("modifier", modifier)).text

@@ -1,6 +1,6 @@
-"""What changed at the key connector: lines on pins, how the pins lie, what the machine does to lines, and its revisions.
+"""What changed at the key connector? Lines on pins, the pin arrangement, what the machine does to lines, and revisions.
 
-None of it changes what a press does: it concerns who makes a board.
+None of it changes what a press does: it concerns people who make a board.
 """
 
 from __future__ import annotations
@@ -15,13 +15,14 @@ from matrixmap.compare.sides.words import Words, count_of, join_words, say
 SOCKET_KINDS = ("connector", "pin", "shape", "electric", "value", "closes to", "revision")
 
 Told = tuple[bool, Words, tuple[Fact, ...]]
-"""Whether a board that is made for the old files may be wrong, what changed in words, and the facts that these tell."""
+"""Whether a board made for the old files may be wrong, the change in words, and the facts that the words cover."""
 
 
 def socket_words(changes: Iterable[Change], machines: Callable[[], tuple[Facts, Facts]]) -> Iterator[Told]:
-    """The changes of facts of these kinds in words; what comes or goes as a whole is told in one sentence.
+    """The changes of facts of these kinds, in words; one sentence for anything added or removed as a whole.
 
-    `machines` gives the facts of both machines, the old ones in new names: a revision has of them what it does not state.
+    `machines` holds the facts of both machines, the old ones with new names: a revision inherits what it does not
+    state.
     """
     some = list(changes)
     kinds: dict[Value, list[Change]] = {}
@@ -30,7 +31,7 @@ def socket_words(changes: Iterable[Change], machines: Callable[[], tuple[Facts, 
     for kind, words in (("pin", _pins_words), ("shape", _shape_words), ("electric", _electric_words)):
         whole = [change for change in kinds.get(kind, []) if ABSENT in (change.old, change.new)]
         if whole and kind == "electric":
-            # To which ends lines close is part of it.
+            # The ends to which lines close are part of it.
             whole += [change for change in kinds.get("closes to", []) if ABSENT in (change.old, change.new)]
             kinds["closes to"] = [change for change in kinds.get("closes to", []) if change not in whole]
         if whole:
@@ -55,7 +56,7 @@ def _one(change: Change) -> tuple[bool, Words]:
         case "electric":
             return _electric(str(about), new, old)
         case "value":
-            # A board stays what it is: whether it still has its margins is told by `matrixmap margins`.
+            # The board stays the same: `matrixmap margins` says whether it still has its margins.
             return False, say(f"{VALUE_WORDS[str(about)]}: {{}}, was {{}}", _span(new), _span(old))
     name, ends = cast(Name, about).text, [_end(value) for value in (new, old)]
     if ends[0] != ends[1]:
@@ -69,7 +70,7 @@ def _line(value: Value | Absent) -> str:
 
 
 def _end(value: Value | Absent) -> str:
-    """The other end of a direct line's switch; ground where nothing is said."""
+    """The other end of a direct line's switch; ground if not stated."""
     return "ground" if value is ABSENT else _line(value)
 
 
@@ -91,7 +92,7 @@ NUMBERING = {"rows": "row by row", "zigzag": "column by column"}
 
 
 def _shape(field: str, new: Value | Absent, old: Value | Absent) -> tuple[bool, Words]:
-    """A change of how the pins lie: other rows, counting or gender need another board, and so does less room."""
+    """A change of the pin arrangement. Other rows, counting or gender need another board, and so does less room."""
     if field == "shrouded":
         return bool(new), ("the connector has a shroud now" if new else "the connector no longer has a shroud",)
     if field == "clearance":
@@ -103,7 +104,7 @@ def _shape(field: str, new: Value | Absent, old: Value | Absent) -> tuple[bool, 
 
 
 def _shape_words(changes: list[Change]) -> Words:
-    """How the pins lie, where it was not stated before, or is no longer."""
+    """The pin arrangement, newly stated or no longer stated."""
     came = changes[0].old is ABSENT
     side = {str(change.fact[1]): change.new if came else change.old for change in changes}
     what = say(
@@ -148,7 +149,7 @@ DRIVES = {"low-only": "pulls them low", "push-pull": "drives them high and low",
 
 
 def _electric(field: str, new: Value | Absent, old: Value | Absent) -> tuple[bool, Words]:
-    """A change of volts, current or drive; a value that is first stated makes no board wrong, nor does more current."""
+    """A change of volts, current or drive. A newly stated value makes no board wrong, and neither does more current."""
     if field == "unselected_high":
         words = "driven high now" if new else "no longer driven high"
         return bool(new), (f"select lines that are not strobed are {words}",)
@@ -196,11 +197,11 @@ def _stated(field: str, value: Value | Absent) -> Words:
 
 
 OWN = (("connector", "pin", "shape"), ("electric", "value", "closes to"))
-"""What a revision states as a whole, or has of its machine."""
+"""What a revision either states as a whole or inherits from its machine."""
 
 
 def _revision(change: Change, machines: Callable[[], tuple[Facts, Facts]]) -> Iterator[tuple[bool, Words]]:
-    """A revision that came or went, or what is another in it."""
+    """A revision that was added or removed, or the changes in it."""
     name = str(change.fact[1])
     if change.old is ABSENT or change.new is ABSENT:
         gone = change.new is ABSENT

@@ -1,4 +1,4 @@
-"""Triggers that do the same as before in another way: other keys, other demands, or a line that says what held anyway."""
+"""Triggers with the same effect in another way: other keys, other demands, or a line that states what held anyway."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from matrixmap.model.words import shown
 
 
 def stroke_items(pair: Pair, told: Iterable[Fact]) -> Iterator[Item]:
-    """Items for the changed triggers, pairs and accents that other items have not told yet, alike ones together."""
+    """Items for the changed triggers, pairs and accents that no other item covers; similar ones are merged."""
     known = set(told)
     groups: dict[str, tuple[Words, list[tuple[str, Fact, Place | None]]]] = {}
     for fact, change in pair.changed.items():
@@ -58,7 +58,7 @@ def _place(pair: Pair, fact: Fact) -> Place | None:
 
 
 def _difference(pair: Pair, change: Change) -> Words:
-    """How a fact differs, for one whose outcome is the same or told elsewhere."""
+    """The difference of a fact with the same outcome, or with an outcome reported elsewhere."""
     kind = change.fact[0]
     if change.old is ABSENT or change.new is ABSENT:
         return _came_or_went(pair, change)
@@ -99,7 +99,7 @@ def _came_or_went(pair: Pair, change: Change) -> Words:
 
 
 def _stroke_difference(old: Value | Absent, new: Value | Absent) -> list[Words] | None:
-    """What two strokes close and ask differently; None where one of them is no stroke."""
+    """What two strokes close and ask differently; None if one of them is not a stroke."""
     if not (isinstance(old, tuple) and isinstance(new, tuple) and old[0] == new[0] == "stroke"):
         return None
     parts: list[Words] = []
@@ -133,7 +133,7 @@ def _demand(modifier: Name, demand: tuple[Value, ...] | None) -> Words:
 
 
 def action_words(action: Value | Absent) -> Words:
-    """An action out of the facts, in words."""
+    """An action from the facts, in words."""
     match action:
         case ("stroke", tuple(keys), frozenset(demands), _):
             asked = [
@@ -153,7 +153,7 @@ def action_words(action: Value | Absent) -> Words:
 
 
 def legend_text(legend: Value | Absent) -> str:
-    """A legend out of the facts, as it is read."""
+    """A legend from the facts, as people read it."""
     match legend:
         case ("dead", str(accent)):
             return f"dead {accent}"

@@ -1,7 +1,7 @@
-"""Keys held together: what the machine reads of two or three that go down one after the other, before and after.
+"""What does the machine read for two or three keys held together? Both sides are compared.
 
-It is played where the guard, the rollover, the way in which contacts close or the wiring changed; the first sets that
-come out otherwise are told, the smallest first.
+This is played if the guard, the rollover, the way in which contacts close or the wiring changed. The first sets with
+a different result are reported, the smallest first.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ KEYS = (*range(0x04, 0x28), 0x2C)
 
 
 class Read(IntEnum):
-    """How keys held together come out, the worst first."""
+    """The result of keys held together, the worst first."""
 
     WRONG = 0
     OPENED = 1
@@ -34,7 +34,7 @@ class Read(IntEnum):
 
 
 class Together(NamedTuple):
-    """Keys that go down in this order, how they come out, the keys that stay closed, and what is read besides."""
+    """Keys pressed in this order, the result, the keys that stay closed, and what is read in addition."""
 
     keys: tuple[Usage, ...]
     read: Read
@@ -43,7 +43,7 @@ class Together(NamedTuple):
 
 
 def together_items(pair: Pair) -> Iterator[Item]:
-    """A set of keys that no longer comes out whole, and one that now does, if there are any; keys that come back; two keyboards."""
+    """A set of keys that is no longer read whole and one that now is, if any; keys that come back; two keyboards."""
     if pair.played is None:
         return
     yield from _apart_item(pair)
@@ -59,7 +59,7 @@ def together_items(pair: Pair) -> Iterator[Item]:
 
 
 def _first_changes(pair: Pair) -> list[tuple[Together, Together] | None]:
-    """The first set of keys that comes out worse, and the first that comes out better."""
+    """The first set of keys with a worse result, and the first with a better one."""
     assert pair.played
     found: list[tuple[Together, Together] | None] = [None, None]
     strokes = [_strokes(side.rules) for side in pair.played]
@@ -80,7 +80,7 @@ def _first_changes(pair: Pair) -> list[tuple[Together, Together] | None]:
 
 
 def _strokes(rules: Rules) -> dict[int, Held]:
-    """The stroke of each key by itself, of those that close one and ask for nothing else before."""
+    """The strokes of keys that close one stroke and ask for nothing before it."""
     found = {}
     for number in KEYS:
         asks = rules.asks(Usage(number), 1, 0, 0)
@@ -90,7 +90,7 @@ def _strokes(rules: Rules) -> dict[int, Held]:
 
 
 def _play(rules: Rules, strokes: list[Held]) -> Together:
-    """What becomes of strokes that close one after the other."""
+    """The result of strokes that close one after the other."""
     causes = rules.judge(reversed(strokes), 0)
     kept = [stroke for stroke, cause in zip(reversed(strokes), causes, strict=True) if cause is None]
     mask = rules.compiled.mask_of(kept[0].wants(0)) if kept else 0
@@ -139,7 +139,7 @@ def _named(pair: Pair, keys: tuple[Usage, ...]) -> Words:
 
 
 def _resume_item(pair: Pair) -> Iterator[Item]:
-    """A key that a newer one opened: whether it comes back when that one goes."""
+    """A key opened for a newer one: whether it comes back when the newer one is released."""
     assert pair.played
     now = pair.played[1].rules.compiled.resumes
     side = pair.played[1 if now else 0]

@@ -1,6 +1,6 @@
-"""The difference of two plans: names that changed, and facts that changed besides.
+"""The difference of two plans: changed names, and other changed facts.
 
-Applied to the facts of the old plan, the changes give those of the new one; turned round, they lead back.
+Applied to the facts of the old plan, the changes give those of the new one; mirrored, they lead back.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from matrixmap.compare.sides.renames import find_renames
 
 
 class Absent(Enum):
-    """Stands for the value of a fact that a plan does not have."""
+    """The value of a fact that a plan does not have."""
 
     ABSENT = "absent"
 
@@ -34,7 +34,7 @@ class Change:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Changes:
-    """All that differs: `renames` are pairs of an old name and a new one, sorted; `facts` are sorted by fact."""
+    """All differences: `renames` are pairs of an old name and a new one, sorted; `facts` are sorted by fact."""
 
     renames: tuple[tuple[Name, Name], ...]
     facts: tuple[Change, ...]
@@ -47,7 +47,7 @@ NO_CHANGES = Changes(renames=(), facts=())
 
 
 def find_changes(old: Facts, new: Facts) -> Changes:
-    """What leads from some facts to others."""
+    """The changes from some facts to others."""
     renames = find_renames(old, new)
     before = renamed_facts(old, renames)
     changed = before.items() ^ new.items()
@@ -57,7 +57,7 @@ def find_changes(old: Facts, new: Facts) -> Changes:
 
 
 def apply_changes(old: Facts, changes: Changes) -> dict[Fact, Value]:
-    """The facts to which changes lead from the old ones."""
+    """The facts that result from the old ones and the changes."""
     result = dict(renamed_facts(old, changes.renames))
     for change in changes.facts:
         if change.new is ABSENT:
@@ -94,7 +94,7 @@ def _renamed_fact(fact: Fact, names: Mapping[Name, Name]) -> Fact:
 
 
 def renamed(value: Value, names: Mapping[Name, Name]) -> Value:
-    """A value with some names replaced, however deep they stand."""
+    """A value with some names replaced, at any depth."""
     if isinstance(value, Name):
         return names.get(value, value)
     if isinstance(value, tuple):
@@ -112,7 +112,7 @@ Order = tuple[int, float, str, tuple["Order", ...]]
 
 
 def value_order(value: Value) -> Order:
-    """A key by which values of any kind can be sorted: nothing, then numbers, texts, lists."""
+    """A sort key for values of any kind: nothing, then numbers, texts, lists."""
     if value is None:
         return 0, 0, "", ()
     if isinstance(value, bool | int | float):

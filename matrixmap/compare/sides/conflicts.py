@@ -1,4 +1,4 @@
-"""How many conflicts a machine's keys have by themselves: what no layout changes, so that it is told once of the machine."""
+"""The number of conflicts that a machine's keys have by themselves: the same in all layouts, so reported once."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ class ConflictCounts(NamedTuple):
 
 
 class KnownConflicts:
-    """Counts of machines, each worked out once however many layouts join it."""
+    """Counts of machines, each computed once for all layouts that join the machine."""
 
     def __init__(self) -> None:
-        # The machine is kept with its counts, so that no other can take its identity.
+        # The machine is kept with its counts, so that no other object can get its identity.
         self._known: dict[tuple[int, Contacts], tuple[Machine, ConflictCounts]] = {}
 
     def of(self, machine: Machine, how: Contacts) -> ConflictCounts:
-        """The conflicts of a machine with contacts that close in one way."""
+        """The conflicts of a machine with contacts that all close in the same way."""
         cell = (id(machine), how)
         if cell not in self._known:
             found = machine_conflicts(machine, how)

@@ -1,4 +1,4 @@
-"""Presses of one key that do something else than before: the simplest ones, told apart by side where that matters."""
+"""Presses of one key with a changed effect: the simplest ones, by side if that matters."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ from matrixmap.hid.usages import ALT_RIGHT, MODIFIER_BITS, Usage
 
 
 class Difference(NamedTuple):
-    """A press whose outcome changed; `either` are the keys of `press.held` where the right one does as well.
+    """A press with a changed outcome; `either` are the keys of `press.held` for which the right one works, too.
 
-    `as_before` and `as_after` name the modifier without which the press did or does the same, so that holding it meant
-    nothing; None where it means something. `paired` says whether it was and is a pair with a dead key.
+    `as_before` and `as_after` name the modifier without which the press did or does the same, so that holding it had no
+    meaning; None if it has one. `paired` says whether it was and is a pair with a dead key.
     """
 
     press: Press
@@ -40,24 +40,25 @@ class Differences:
         before, after = (side.every.class_of for side in pair.played)
         classes: dict[tuple[int, int], list[int]] = {}
         for held in hold_sets(pair.altgr):
-            # On one side a held key may do something by itself: such a set is alone. Where it does on both, nobody holds it.
+            # A held key that does something by itself on one side makes its set a class of its own. If it does so on
+            # both sides, nobody holds it.
             if held in before or held in after:
                 classes.setdefault((before.get(held, ~held), after.get(held, ~held)), []).append(held)
         self._classes = tuple(classes.values())
 
     def of_key(self, usage: Usage, lock: Usage = NO_LOCK) -> Iterator[Difference]:
-        """The presses of a key, a lock key having been pressed before."""
+        """The presses of a key after a lock key was pressed."""
         results = self._results(usage, lock)
         yield from self._simplest(Press(usage, 0, lock), results, results, {})
 
     def _results(self, usage: Usage, lock: Usage) -> Results:
-        """What a key did and does with each set of held keys; empty where nothing changed."""
+        """What a key did and does with each set of held keys; empty if nothing changed."""
         outcome = self.pair.outcome
         if usage in MODIFIER_BITS:
             own = 1 << MODIFIER_BITS[usage]
             sets = (held for held in hold_sets(self.pair.altgr) if not held & own)
             return {held: outcome(Press(usage, held, lock)) for held in sets}
-        # Sets of held keys that mean the same on both sides are asked once.
+        # Sets of held keys with the same meaning on both sides are computed once.
         some = [(held, outcome(Press(usage, held[0], lock))) for held in self._classes]
         if all(before == after for _, (before, after) in some):
             return {}
@@ -79,7 +80,7 @@ class Differences:
     def _simplest(
         self, press: Press, results: Results, candidates: Results, paired: Mapping[int, tuple[bool, bool]]
     ) -> Iterator[Difference]:
-        """The changed presses of which none with a key less held changed in the same way, those that differ in side only once."""
+        """The changed presses, without those that changed in the same way with one key less; sides are merged."""
         altgr = self.pair.altgr
         found: dict[tuple[object, ...], list[int]] = {}
         for held, (before, after) in candidates.items():

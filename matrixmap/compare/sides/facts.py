@@ -1,6 +1,6 @@
 """A plan as a flat mapping from facts to their values, all in names.
 
-Contacts are told by the names of keys, and keys by the names of their lines. So a key that moves in the matrix is one
+Contacts are given by the names of keys, and keys by the names of their lines. A key that moves in the matrix is one
 fact with another value, and the triggers that press it stay as they are.
 
 | fact | value |
@@ -19,9 +19,9 @@ fact with another value, and the triggers that press it stay as they are.
 | `key`, key | the names of its lines |
 | `types`, key, shift state | the legend, None where the key is said to type nothing |
 | `latching`, key | the key that it is in parallel with |
-| `also`, key, shift state | what the key means besides |
+| `also`, key, shift state | further meanings of the key |
 | `option`, key | the option that it belongs to |
-| `parallel`, cap | the keys whose contacts it closes |
+| `parallel`, cap | the keys with contacts that it closes |
 | `modifier`, modifier | its keys |
 | `diode`, lines | True |
 | `scan`, field | the number, or the words |
@@ -66,16 +66,16 @@ from matrixmap.model.machine import (
 from matrixmap.model.plan import Action, Command, Demand, Feed, Latch, Nothing, Plan, Stroke
 
 
-# A plan has a thousand of these in its facts; a tuple is compared without a call into Python.
+# A plan has a thousand of these in its facts; comparing tuples needs no call into Python.
 class Name(NamedTuple):
-    """A name that the user's files give to something of a kind: `key`, `modifier`, `line` or `controller`."""
+    """A name that the user's files give to an object of a kind: `key`, `modifier`, `line` or `controller`."""
 
     kind: str
     text: str
 
 
 Value = str | int | float | bool | None | Name | tuple["Value", ...] | frozenset["Value"]
-"""What a fact says. A legend is its text, a dead one the pair of `dead` and its text."""
+"""The value of a fact. A legend is its text, a dead one the pair of `dead` and its text."""
 
 Fact = tuple[Value, ...]
 """The key of a fact: its kind, then what it is about."""
@@ -86,7 +86,7 @@ Key = TypeVar("Key")
 
 
 def facts(plan: Plan) -> dict[Fact, Value]:
-    """All facts of a plan: two plans with the same facts do the same, from the machine and the host on."""
+    """All facts of a plan. Two plans with the same facts do the same, starting with the machine and the host."""
     layout = plan.layout
     return {**dict(_layout_facts(plan)), **machine_facts(layout.machine), **host_facts(layout.host)}
 
@@ -141,7 +141,7 @@ class _Actions:
                 return ("nothing",)
 
     def _demands(self, stroke: Stroke) -> frozenset[Value]:
-        """Modifiers that a stroke holds, each with its key, and those that it lifts; the others pass."""
+        """Modifiers that a stroke holds, each with its key, and those that it lifts; all others pass."""
         holds = iter(stroke.holds)
         asked: list[Value] = []
         for modifier, demand in zip(self.modifiers, stroke.demands, strict=True):
@@ -192,7 +192,7 @@ def _layout_facts(plan: Plan) -> Iterator[tuple[Fact, Value]]:
 
 
 def _pad_facts(layout: Layout) -> Iterator[tuple[Fact, Value]]:
-    """What pads do, each fact by the words for what it is about."""
+    """What pads do, each fact with the words for its subject."""
     if layout.pads is None:
         return
     for place, one in enumerate(driven_controllers(layout.pads, layout.machine), 1):
@@ -247,7 +247,7 @@ def _machine_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
 
 
 def _turn_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
-    """Modes, dead keys and sequences, each by what it is called, with what it is in words."""
+    """Modes, dead keys and sequences, each by its name, with its contents in words."""
     for mode in machine.modes:
         strokes = (machine.keystroke_name(stroke) if stroke else None for stroke in (mode.by, mode.until))
         begins, ends = strokes
@@ -285,7 +285,7 @@ def _wiring_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
 def _socket_facts(
     connector: Connector | None, electric: Electric | None, lines: frozenset[str]
 ) -> Iterator[tuple[Fact, Value]]:
-    """The key connector and what the machine does to its lines, of the machine itself or of a revision."""
+    """The key connector and what the machine does to its lines, for the machine itself or for a revision."""
 
     def line_value(text: str | None) -> Value:
         return Name("line", text) if text is not None and text in lines else text
@@ -315,7 +315,7 @@ def _plain(value: Numbering | Gender | Drive | float | None) -> Value:
 
 
 def _key_facts(machine: Machine) -> Iterator[tuple[Fact, Value]]:
-    """Where each key is, what it types, and what is said of it."""
+    """The place of each key, what it types, and what else the file says about it."""
     yield from ((("source", Name("key", key)), source) for key, source in machine.sources.items())
     for key in machine.keys:
         name = Name("key", key.name)

@@ -1,4 +1,4 @@
-"""Sets of modifier keys that hands hold, as masks: bit n is usage 0xE0 + n. One side of each modifier at most."""
+"""Sets of modifier keys that hands hold, as masks: bit n is usage 0xE0 + n. At most one side of each modifier."""
 
 from __future__ import annotations
 
@@ -27,9 +27,9 @@ SIDES = (
     (ALT_LEFT, ALT_RIGHT),
     (META_LEFT, META_RIGHT),
 )
-"""The left and the right key of each modifier; where the host has AltGr, right Alt is that."""
+"""The left and the right key of each modifier; if the host has AltGr, right Alt is AltGr."""
 
-# In this order it is asked whether a modifier was held for nothing.
+# The order in which modifiers are checked for being held without meaning.
 NAMES = (
     (ALT_RIGHT, "AltGr"),
     (SHIFT_LEFT, "Shift"),
@@ -61,22 +61,22 @@ def _choices(altgr: bool) -> Iterator[tuple[int, ...]]:
 
 @cache
 def hold_sets(altgr: bool) -> tuple[int, ...]:
-    """Every set, the fewest keys first; `altgr` says that right Alt is a modifier of its own."""
+    """Every set, the fewest keys first; with `altgr`, right Alt is a modifier of its own."""
     found = (sum(chosen) for chosen in product(*_choices(altgr)))
     return tuple(sorted(found, key=lambda held: (held.bit_count(), held)))
 
 
 def with_one_fewer(held: int, altgr: bool) -> Iterator[tuple[str, int]]:
-    """The sets with one key less, each after the name of its modifier."""
+    """The sets with one key less, each with the name of its modifier."""
     for usage, name in NAMES:
         if held & bit(usage):
             yield name if altgr or usage != ALT_RIGHT else "Alt", held ^ bit(usage)
 
 
 def without_sides(sets: Iterable[int], altgr: bool) -> tuple[tuple[int, int], ...]:
-    """Sets that come to the same, those that differ in a side only put together.
+    """Sets with the same effect; those that differ only in a side are merged.
 
-    Of two such the one with the left key is given, with a mask of the keys where either side does.
+    A merged entry has the left key, and a mask of the keys for which either side works.
     """
     found = dict.fromkeys((held, 0) for held in sets)
     for left, right in SIDES:
@@ -92,7 +92,7 @@ def without_sides(sets: Iterable[int], altgr: bool) -> tuple[tuple[int, int], ..
 
 
 def held_for(trigger: Trigger, keypad: bool, altgr: bool) -> tuple[int, ...]:
-    """The sets that make a trigger of a key, left keys first; on the digits of the keypad the level needs none."""
+    """The sets that make a trigger of a key, left keys first; for the digits of the keypad, the level needs none."""
     choices: list[tuple[int, ...]] = []
     if not keypad:
         choices += [(bit(SHIFT_LEFT), bit(SHIFT_RIGHT))] * (trigger.level in (2, 4))

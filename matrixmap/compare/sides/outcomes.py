@@ -1,4 +1,4 @@
-"""What the typist gets from each press of a plan, as the compiled table gives it.
+"""What does the typist get from each press of a plan? The compiled table answers.
 
 A press is a key with a set of modifier keys held, as a mask: bit n is usage 0xE0 + n. A lock key may have been pressed
 before, and a dead key may be pending.
@@ -48,9 +48,9 @@ class Does(Enum):
 class Outcome:
     """What a press does: its kind, and the character, function, stroke, modifier, latch, lock, number or accent.
 
-    TYPES_MORE types several things one after the other. PRESSES closes keys of which the machine's file does not say one
-    thing that they type; `also` are further keys that the machine then reads. `cause` says why a stroke is refused.
-    `waiting` is the dead key that is pending after a press that follows another one.
+    TYPES_MORE types several things in sequence. PRESSES closes keys for which the machine's file gives no single thing
+    that they type; `also` are further keys that the machine then reads. `cause` says why a stroke is refused. `waiting`
+    is the dead key that is pending after a press that follows another one.
     """
 
     does: Does
@@ -72,7 +72,7 @@ NO_LOCK = Usage(0)
 
 
 class Press(NamedTuple):
-    """A key, the modifier keys that are held, and the lock key that was pressed before."""
+    """A key, the held modifier keys, and the lock key that was pressed before."""
 
     usage: Usage
     held: int = 0
@@ -80,7 +80,7 @@ class Press(NamedTuple):
 
 
 class Outcomes:
-    """The outcomes of one plan's presses, each worked out once."""
+    """The outcomes of one plan's presses, each computed once."""
 
     def __init__(self, plan: Plan) -> None:
         """TableError if no table can hold the plan."""
@@ -91,12 +91,12 @@ class Outcomes:
         single = ((locks.on, number) for number, locks in enumerate(self.every.locks) if len(locks.on) < 2)
         self.locks: Mapping[Usage, int] = {on[0] if on else NO_LOCK: number for on, number in single}
         self._known: dict[tuple[Usage, int, Usage, int], Outcome] = {}
-        # Most presses share what they do with others.
+        # Most presses share their effect with others.
         self._done: dict[Done, Outcome] = {}
         self._names: dict[int, str] = {}
 
     def of(self, press: Press, accent: int = 0) -> Outcome:
-        """What a press does; with the number of a pending dead key, what the pair does, NOTHING where there is none."""
+        """What a press does; with the number of a pending dead key, what the pair does, NOTHING without a pair."""
         cell = (press.usage, self.every.class_of.get(press.held, ~press.held), press.lock, accent)
         found = self._known.get(cell)
         if found is None:
@@ -122,11 +122,11 @@ class Outcomes:
         return self.every.press_beside(key, press.held, self.locks.get(press.lock, 0), accent)
 
     def is_pair(self, press: Press, accent: int) -> bool:
-        """Whether a press makes a pair with a dead key that is pending."""
+        """Whether a press makes a pair with a pending dead key."""
         return accent > 0 and self._pressed(press, accent) is not None
 
     def after_accent(self, press: Press, accent: int) -> Outcome:
-        """What a press does while a dead key is pending, be they a pair or not; what is typed only."""
+        """What a press types while a dead key is pending, pair or not; other effects are left out."""
         if self.is_pair(press, accent):
             return self.of(press, accent)
         standing = self.rules.hold(self.every.usages_of(press.held))
@@ -166,7 +166,7 @@ class Outcomes:
         return Outcome(Does.PRESSES, self._stroke(done), also=tuple(self._besides(done)))
 
     def _dead_key(self, number: int) -> Outcome:
-        """A dead key; one that makes nothing of anything gives the typist nothing."""
+        """A dead key; if it composes nothing, it gives the typist nothing."""
         return Outcome(Does.DEAD_KEY, self.accents[number - 1]) if number <= len(self.accents) else NOTHING
 
     def _besides(self, done: Done) -> Iterator[str]:
@@ -179,7 +179,7 @@ class Outcomes:
         return found
 
     def _stroke(self, done: Done) -> str:
-        """A stroke as a layout file writes it: the modifiers that it holds, then its keys as the machine reads them in turn."""
+        """A stroke as a layout file writes it: its modifiers, then its keys in the order of their reading."""
         keys = (self._name(contact) for contact in sorted(self.rules.compiled.contacts(done.kind, done.value)))
         return " + ".join([*filter(None, [self._modifiers(done.holds)]), *keys])
 
@@ -205,7 +205,7 @@ class Outcomes:
 
     @cached_property
     def common(self) -> tuple[object, ...]:
-        """All but the entries that decides what a press does: how the machine reads, what holds and what is kept."""
+        """What decides the effect of a press, apart from entries: how the machine reads, what holds, what is kept."""
         compiled, machine = self.rules.compiled, self.plan.layout.machine
         return (
             tuple((key.contact, key.name, key.types, key.silent, key.dead, key.modes) for key in machine.keys),
@@ -216,7 +216,7 @@ class Outcomes:
         )
 
     def answers(self, usage: Usage) -> tuple[object, ...]:
-        """The entries of a key by what they do, and the levels that Caps Lock swaps on it."""
+        """The entries of a key by their effect, and the levels that Caps Lock swaps on it."""
         compiled = self.rules.compiled
         entries = (
             (
@@ -252,7 +252,7 @@ class Outcomes:
     def ways(self) -> Mapping[str, tuple[Way, ...]]:
         """Character or function -> the ways to type exactly this, the easiest first.
 
-        An accent is typed by its dead key pressed twice, too, where these are no pair: the second one then waits.
+        A dead key pressed twice types its accent, too, if that is no pair: the second one then waits.
         """
         ways = HowToType(self.every)
         found = dict(ways.to_type())
@@ -276,7 +276,7 @@ class Outcomes:
         )
 
     def alone(self, accent: str) -> Outcome:
-        """What the accent of a dead key types by itself, before a key with which it makes no pair."""
+        """What the accent of a dead key types alone, before a key with which it makes no pair."""
         number = self.number_of(accent)
         entry = self.rules.compiled.look_up(ACCENT_ALONE, 1, 0, number) if number else None
         if entry is None:
@@ -287,19 +287,19 @@ class Outcomes:
         return Outcome(Does.TYPES, done.text) if done.text is not None else NOTHING
 
     def paired(self, accent: str) -> Iterator[Usage]:
-        """The keys of which some press is a pair with a dead key."""
+        """The keys with a press that is a pair with a dead key."""
         number = self.number_of(accent)
         for usage, entries in self.rules.compiled.answers.items():
             if usage != ACCENT_ALONE and any(0 < entry.after == number for entry in entries):
                 yield usage
 
     def number_of(self, accent: str) -> int:
-        """The number by which the table knows a dead key that makes something, else 0."""
+        """The number in the table of a dead key that composes something, else 0."""
         return self.accents.index(accent) + 1 if accent in self.accents else 0
 
     @cached_property
     def closed(self) -> int:
-        """The contacts that some press closes, as a mask; those of the modifiers and latches that it holds are among them."""
+        """The contacts that some press closes, as a mask, including those of its modifiers and latches."""
         compiled = self.rules.compiled
         closed = 0
         for mask in compiled.feeds.values():

@@ -1,4 +1,4 @@
-"""Two plans of one layout with what both sides of a comparison need to know of them."""
+"""Two plans of one layout, with everything that a comparison needs to know about both."""
 
 from __future__ import annotations
 
@@ -29,15 +29,15 @@ Both = tuple[Outcome, Outcome]
 
 
 class Pair:
-    """The old and the new plan of a layout; what is asked of them is worked out once.
+    """The old and the new plan of a layout; each answer is computed once.
 
-    `before` and `after` are None where no table can hold the plan, so that nothing can be played.
+    `before` and `after` are None if no table can hold the plan, so that nothing can be played.
     """
 
     def __init__(
         self, old: Plan, new: Plan, another: frozenset[str] = frozenset(), conflicts: KnownConflicts | None = None
     ) -> None:
-        """`another` has `machine` or `host` where the layout joins another one now, not the same under another name."""
+        """`another` has `machine` or `host` if the layout now joins another one, not a renamed one."""
         self.old = old
         self.new = new
         self.another = another
@@ -61,7 +61,7 @@ class Pair:
 
     @cached_property
     def changes(self) -> Changes:
-        """All that differs."""
+        """All differences."""
         return find_changes(facts(self.old), facts(self.new))
 
     @cached_property
@@ -81,37 +81,37 @@ class Pair:
 
     @cached_property
     def names(self) -> Mapping[Name, Name]:
-        """Old names and the new ones that took their place."""
+        """Old names -> the new ones that replaced them."""
         return dict(self.changes.renames)
 
     # What a press did and does.
 
     @cached_property
     def same_machine(self) -> bool:
-        """Whether equal entries of the two tables do the same: what the machine reads and calls it is as before."""
+        """Whether equal entries of the two tables do the same: the machine reads and names everything as before."""
         return not self.names and self.played is not None and self.played[0].common == self.played[1].common
 
     def may_differ(self, usage: Usage) -> bool:
-        """Whether some press of a key can do something else than before."""
+        """Whether some press of a key can have another effect than before."""
         assert self.played
         before, after = self.played
         return not self.same_machine or before.answers(usage) != after.answers(usage)
 
     @cached_property
     def same_play(self) -> bool:
-        """Whether every press does as before: both tables have the same entries for the same machine."""
+        """Whether every press has the same effect as before: both tables have the same entries for the same machine."""
         usages = {ACCENT_ALONE, *self.usages} if self.played else ()
         return self.same_machine and not any(map(self.may_differ, usages))
 
     @cached_property
     def usages(self) -> tuple[Usage, ...]:
-        """The keys to ask, both usages of a key that has two."""
+        """The keys to examine, with both usages of a key that has two."""
         keys = [key for side in self.played or () for key in side.every.keys]
         return tuple(sorted({usage for key in keys for usage in (key.usage, *key.others)}))
 
     @cached_property
     def locks(self) -> tuple[Usage, ...]:
-        """The lock and latch keys that are the same on both sides, and Num Lock where one side keeps it."""
+        """The lock and latch keys that are the same on both sides, and Num Lock if one side keeps it."""
         assert self.played
         found = []
         for usage in sorted({usage for side in self.played for usage in side.locks if usage}):
@@ -121,7 +121,7 @@ class Pair:
         return tuple(found)
 
     def locks_for(self, usage: Usage) -> Iterator[Usage]:
-        """The locks that can make a difference to a key, besides Num Lock on its digits."""
+        """The locks that can affect a key, other than Num Lock on its digits."""
         assert self.played
         for lock in self.locks:
             caps = lock != CAPS_LOCK or any(side.rules.compiled.caps_pairs(usage) for side in self.played)
@@ -178,7 +178,7 @@ class Pair:
         return {key.usage: key for side in self.played or () for key in side.every.keys}
 
     def key_press(self, press: Press, either: int = 0) -> KeyPress:
-        """A press with the keys that it holds; `either` are those where the right key does as well."""
+        """A press with the keys that it holds; `either` are those for which the right key works, too."""
         side = self.after or self.before
         assert side is not None
         key = self._keys.get(press.usage) or PhysicalKey(usage=press.usage, others=(), usual=False)
@@ -192,7 +192,7 @@ class Pair:
         return {binding.trigger: binding.place for binding in self.new.bindings}
 
     def line_of(self, press: Trigger) -> Place | None:
-        """The line of the new layout that causes what a trigger does, if there is one."""
+        """The line of the new layout that causes the effect of a trigger, if there is one."""
         return self._lines.get(press)
 
     def renamed(self, outcome: Outcome) -> Outcome:
@@ -222,12 +222,12 @@ class Pair:
         return self.old.layout.host, self.new.layout.host
 
     def trigger_words(self, trigger: Trigger) -> str:
-        """A trigger by the print of its key, or as a file writes it where the two hosts print different things there."""
+        """A trigger by the print of its key, or as a file writes it if the print of the two hosts differs there."""
         printed = [printed_keys(host, key_trigger(host, trigger)) for host in self._hosts()]
         return printed[1] if printed[0] == printed[1] else trigger_name(trigger)
 
     def press_name(self, press: KeyPress) -> str:
-        """A press by the print of its key; by its trigger where the two hosts print different things there."""
+        """A press by the print of its key; by its trigger if the print of the two hosts differs there."""
         printed = [press_words(host, press) for host in self._hosts()]
         if printed[0] == printed[1]:
             return printed[1]
@@ -236,7 +236,7 @@ class Pair:
         return f"{name} ({' '.join(one_side)})" if one_side else name
 
     def way_words(self, way: Way) -> Words:
-        """Presses one after the other."""
+        """Consecutive presses."""
         return join_words((self.press_name(press) for press in way), last=" then ")
 
     def old_way(self, text: str) -> Words:
@@ -249,7 +249,7 @@ class Pair:
 
 
 def key_trigger(host: Host, trigger: Trigger) -> Trigger:
-    """A trigger with the usage by which its key counts: the host's, of a key that has two."""
+    """A trigger with the usage that identifies its key: for a key with two usages, the host's."""
     return replace(trigger, usage=key_usage(host, trigger.usage))
 
 

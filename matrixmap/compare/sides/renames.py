@@ -1,8 +1,8 @@
-"""Names of a machine that changed though what they name stayed the same.
+"""Names of a machine that changed while the thing that they name stayed the same.
 
-A name can only have become another if it is gone and the other is new. Lines are the same by their number, modifiers by
-their keys, keys by their crosspoint (or, having moved, by what they type), controllers by their switches.
-Everything here is the same seen from either side, so that a comparison turned round finds the same pairs.
+A rename needs an old name that is gone and a new name. Lines are identified by their number, modifiers by their keys,
+keys by their crosspoint (or, if they moved, by what they type), controllers by their switches.
+All of this is symmetric, so that a comparison in the other direction finds the same pairs.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ def find_renames(old: Facts, new: Facts) -> tuple[tuple[Name, Name], ...]:
     names.update(_keys(old, new, contacts, names))
     names.update(_latches(old, new, names))
     names.update(_controllers(old, new, names))
-    # A key and a latch share the names of keys: what is only a key in the one machine may be a latch in the other.
+    # A key and a latch share the names of keys: a key of one machine may be a latch in the other.
     known = (_all_keys(old), _all_keys(new))
     pairs = (pair for pair in names.items() if pair[0] not in known[1] and pair[1] not in known[0])
     return tuple(sorted(pairs))
@@ -61,7 +61,7 @@ Contacts = Mapping[Name, tuple[Value, ...]]
 
 
 def _contacts(some: Facts, names: Mapping[Name, Name]) -> Contacts:
-    """Key -> its lines, in the names of the new machine."""
+    """Key -> its lines, by the names of the new machine."""
     found: dict[Name, tuple[Value, ...]] = {}
     for (_, key), lines in of_kind(some, "key").items():
         found[cast(Name, key)] = tuple(names.get(line, line) for line in _names(lines))
@@ -98,7 +98,7 @@ Types = frozenset[tuple[Value, Value]]
 
 
 def _types(some: Facts, names: Mapping[Name, Name]) -> dict[Name, Types]:
-    """Key -> its shift states with their legends, in the names of the new machine; keys that type nothing are left out."""
+    """Key -> its shift states with their legends, by the new machine's names; without keys that type nothing."""
     found: dict[Name, set[tuple[Value, Value]]] = {}
     for (_, key, state), legend in of_kind(some, "types").items():
         held = frozenset(names.get(name, name) for name in cast(frozenset[Name], state))
@@ -107,7 +107,7 @@ def _types(some: Facts, names: Mapping[Name, Name]) -> dict[Name, Types]:
 
 
 def _alike(one: Types | None, other: Types | None) -> bool:
-    """Whether what two keys at one crosspoint type has something in common, or neither types anything."""
+    """Whether two keys at one crosspoint type something in common, or both type nothing."""
     return bool(one & other) if one and other else one == other
 
 
@@ -134,13 +134,13 @@ def _switches(some: Facts, names: Mapping[Name, Name]) -> dict[Name, Types]:
 
 
 def _only(old: Iterable[Name], new: Iterable[Name]) -> tuple[list[Name], list[Name]]:
-    """The names that are gone, and those that are new."""
+    """The names that are gone, and the new names."""
     before, after = set(old), set(new)
     return sorted(before - after), sorted(after - before)
 
 
 def _matched(old: Mapping[Name, Thing], new: Mapping[Name, Thing]) -> Iterator[tuple[Name, Name]]:
-    """Names that are gone and new with the same thing behind them, where no other has it."""
+    """Gone and new names of the same thing, if no other name has it."""
     gone, come = _only(old, new)
     for name in gone:
         same = [other for other in come if new[other] == old[name]]

@@ -1,4 +1,4 @@
-"""Sentences in which names stay apart from the words around them, so that each form can set and escape them its own way."""
+"""Sentences that keep names apart from other words, so that each form can set and escape them in its own way."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from matrixmap.model.words import shown
 
 @dataclass(frozen=True, slots=True)
 class Quoted:
-    """A name, legend or text out of the user's files, or a key as it is printed."""
+    """A name, legend or text from the user's files, or a key by its print."""
 
     text: str
 
@@ -55,10 +55,10 @@ def count_of(number: int, one: str, many: str | None = None) -> str:
 
 
 def rendered(words: Words, quoted: Callable[[str], str], own: Callable[[str], str] = str) -> str:
-    """Words as one text, the quoted names and our own words each in their way."""
+    """Words as one text, with separate functions for quoted names and for our own words."""
     return "".join(quoted(piece.text) if isinstance(piece, Quoted) else own(piece) for piece in words)
 
 
 def plain(words: Words) -> str:
-    """Words as plain text, in which nothing is left that a terminal would obey."""
+    """Words as plain text, without anything that a terminal would obey."""
     return rendered(words, shown)

@@ -1,1 +1,1 @@
-"""Files made of an adapter on a machine: the drawing of its connectors, the checklist, the netlist, the C."""
+"""Files for an adapter on a machine: the drawing of its connectors, the checklist, the netlist, the C code."""

@@ -23,23 +23,23 @@ MOST_CONTACTS = 254
 
 
 class BoardError(Exception):
-    """The board is more than the tables of a driver hold; the text says why."""
+    """The board does not fit into the tables of a driver; the text says why."""
 
 
 @cache
 def driver_files() -> tuple[tuple[str, str], ...]:
-    """Name and text of the C that is the same for every board."""
+    """Name and text of the C files that are the same for every board."""
     folder = files("matrixmap") / "emit" / "boards"
     return tuple((name, (folder / name).read_text(encoding="utf-8")) for name in ("mm_board.h", "mm_board_driver.h"))
 
 
 def board_name(adapter: str, machine: str) -> str:
-    """The name of a driver's files without their ending: neither id has an underscore."""
+    """The name of a driver's files without their ending. It is unambiguous, because neither id has an underscore."""
     return f"mm_board_{adapter}_{machine}"
 
 
 def board_files(traced: Traced, made_by: str) -> dict[str, str]:
-    """File name -> text of the driver of one board. ClosersError or BoardError where there can be none."""
+    """File name -> text of the driver of one board. ClosersError or BoardError if there can be none."""
     board = traced.board
     name = board_name(board.adapter.id, board.machine.id)
     closers = closers_of(traced)
@@ -51,7 +51,7 @@ def board_files(traced: Traced, made_by: str) -> dict[str, str]:
 
 
 class _Tables:
-    """Numbers the pins that the driver writes."""
+    """Numbers for the pins that the driver writes."""
 
     def __init__(self, traced: Traced, closers: Closers) -> None:
         machine = traced.board.machine
@@ -71,11 +71,11 @@ class _Tables:
             raise BoardError(f"a chain of {closers.chain.bits} bits is longer than the tables of a driver hold")
 
     def bytes_of(self, bits: int) -> list[int]:
-        """Bits of a port as the tables have them: bytes, the low one first."""
+        """Bits of a port as the tables store them: bytes, the low one first."""
         return [bits >> at & 0xFF for at in range(0, self.width, 8)]
 
     def number(self, line: Line | None) -> int:
-        """A pin as the tables have it."""
+        """A pin as the tables store it."""
         if line is None:
             return NONE
         return self.pins.index((line.port, line.bit)) | (LOW if line.low else 0)
@@ -107,14 +107,14 @@ def _header(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
     yield f"#ifndef {guard}"
     yield f"#define {guard}"
     yield ""
-    yield "/* How wide the widest port is. */"
+    yield "/* Bits of the widest port. */"
     yield f"#define MM_BOARD_PORT_BITS {tables.width}"
     yield ""
     yield from (f"#define {key} {value}" for key, value in _sizes(traced, closers, tables).items())
     yield ""
     yield '#include "mm_board.h"'
     yield ""
-    yield "/* The ports as numbers for mm_board_write and mm_board_read. */"
+    yield "/* Port numbers for mm_board_write and mm_board_read. */"
     yield from (f"#define {identifier(port, 'MM_PORT_')} {number}u" for number, port in enumerate(tables.ports))
     yield ""
     yield "/* The bits of each port that the driver writes. */"
@@ -129,19 +129,19 @@ def _header(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
 
 
 def _driver_lines(driver: DriverTime | None) -> Iterator[str]:
-    """What is known of the driver's time, for the opening comment."""
+    """The known times of the driver, for the opening comment."""
     yield " *"
     if driver is None:
-        yield " * Nobody has measured its driver: the times of tables allow for one tick of the clock alone."
+        yield " * Its driver has not been measured: the times of tables allow for only one tick of the clock."
         return
     text = (
-        "Between the fastest and the slowest moment at which mm_board_show changes a contact lie at most "
-        f"{driver.spread(1):g} microseconds for 1 contact, {driver.spread(8):g} microseconds for 8 that change "
+        "The moment at which mm_board_show changes a contact varies by at most "
+        f"{driver.spread(1):g} microseconds for 1 contact, and {driver.spread(8):g} microseconds for 8 that change "
         f"together; measured: {driver.measured}. Tables that are built with this board allow for it. If your driver "
-        "takes longer, state that under driver and build again."
+        "takes longer, write its times under driver in the adapter's file and build again."
     )
     if driver.follow_us is not None:
-        text += f" The sense lines are right at most {driver.follow_us:g} microseconds after a select line has changed."
+        text += f" After a select line has changed, the sense lines are right within {driver.follow_us:g} microseconds."
     yield from (f" * {line}" for line in wrap(comment(text), 116))
 
 
@@ -182,7 +182,7 @@ def _sizes(traced: Traced, closers: Closers, tables: _Tables) -> dict[str, str]:
 
 
 def _pulled(closers: Closers) -> Iterable[int]:
-    """The sense lines that the board can pull low whatever is strobed."""
+    """The sense lines that the board can pull low at any strobe."""
     return range(len(closers.sense)) if closers.sense else closers.pulls
 
 
@@ -203,7 +203,7 @@ def _source(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
         yield f"    {tables.ports.index(port)}u, {mask}, /* {comment(port)}{bit} */"
     yield "};"
     yield ""
-    behind = ", and of sense lines to ground" if tables.pulls else ""
+    behind = ", then sense lines pulled to ground" if tables.pulls else ""
     yield f"/* Contacts{behind}: where each is closed, and its address, bit or pin there. */"
     yield "static const uint8_t mm_board_contacts[] MM_TABLE = {"
     for number in range(tables.contacts):
@@ -221,10 +221,10 @@ def _source(traced: Traced, closers: Closers, tables: _Tables, name: str, made_b
 
 
 def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
-    """The tables of stores and of a chain, where there are any."""
+    """The tables of stores and of a chain, if there are any."""
     if closers.stores:
         yield ""
-        yield "/* Stores: port and mask of each port of the address, then the pins of data, strobe and reset. */"
+        yield "/* Stores: port and mask for each port of the address, then the data, strobe and reset pins. */"
         yield "static const uint8_t mm_board_stores[] MM_TABLE = {"
         for store, ports in zip(closers.stores, tables.address, strict=True):
             row: list[int] = []
@@ -243,7 +243,7 @@ def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
             if isinstance(closer, tuple) and closer[0] == -1
         }
         yield ""
-        yield "/* The contact of each bit of the chain, from the one that the processor feeds on. */"
+        yield "/* The contact of each bit of the chain, starting at the register that the processor feeds. */"
         yield "static const uint8_t mm_board_chain[] MM_TABLE = {"
         for bit in range(closers.chain.bits):
             yield f"    0x{bits.get(bit, NONE):02X}u,"
@@ -251,7 +251,7 @@ def _parts(closers: Closers, tables: _Tables) -> Iterator[str]:
 
 
 def _row(closers: Closers, tables: _Tables, closer: Closer | None) -> list[int]:
-    """The row of a contact: where it is closed, and behind it the bits of its address, or the bit or pin."""
+    """The row of a contact: where it is closed, followed by the bits of its address, or by the bit or pin."""
     width = 1 + max(1, tables.address_ports * tables.width // 8)
     if closer is None:
         row = [NONE]

@@ -1,4 +1,4 @@
-"""The checklist of a board: in which order its parts go on, and which way round each."""
+"""The checklist of a board: the order of its parts in assembly, and which way round each goes on."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ ORDER = (
     "then connectors",
     "modules last",
 )
-"""The steps, by the height of what is soldered, low parts first (common practice)."""
+"""The steps, by height of the soldered parts, low ones first (common practice)."""
 
 
 def checklist(adapter: Adapter) -> str:

@@ -1,4 +1,4 @@
-"""A drawing of both connectors: the machine's as one looks at it, the adapter's from the side that one solders."""
+"""A drawing of both connectors: the machine's as seen by a person, the adapter's from its solder side."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ text { font-family: %s; fill: #1b1b1b } .small { fill: #4d4d4d }
 
 
 def connectors_svg(board: Board) -> str:
-    """Both connectors with the line on each pin, pin 1 and the blanked pin marked, and the cautions below."""
+    """Both connectors with the line on each pin, marks for pin 1 and the blanked pin, and the cautions below."""
     columns = max(board.shape.columns, board.own_shape.columns)
     width = max(columns * PITCH + 2 * MARGIN, LEAST_WIDTH)
     parts: list[str] = []

@@ -1,4 +1,4 @@
-"""The routine of a board whose contacts follow the select lines, in C: unrolled for its own pins."""
+"""The C routine of a board with contacts that follow the select lines: unrolled for its own pins."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from matrixmap.emit.tables.names import comment, identifier
 
 FOLLOW_OPENING = (
     "",
-    "/* How the functions below read and write: define both before you include this to put instructions in place of calls. */",
+    "/* How the functions below access ports. To use instructions instead of calls, define both before including this. */",
     "#ifndef MM_BOARD_READ",
     "#define MM_BOARD_READ(port) mm_board_read(port)",
     "#endif",
@@ -22,19 +22,19 @@ FOLLOW_OPENING = (
     'extern "C" {',
     "#endif",
     "",
-    "/* The sense lines that the strobed select lines ask for. It takes the same steps for any masks, and no loop. */",
+    "/* The sense lines to pull low for the strobed select lines. Same steps for all masks, without a loop. */",
 )
 
 FOLLOW_IN_LOOP = (
     "",
     "#if defined MM_BOARD_INTERRUPTS_OFF && defined MM_BOARD_INTERRUPTS_ON",
-    "/* The same for the loop, after mm_board_show: interrupts are off only while it compares and writes. */",
+    "/* The same for the main loop, after mm_board_show. Interrupts are off only while it compares and writes. */",
     "MM_FOLLOW_INLINE void mm_board_follow_in_loop(const mm_board *board)",
     "{",
 )
 
 FOLLOW_END = (
-    "        mm_board_pull(low); /* otherwise the interrupt has seen the new masks, or is about to */",
+    "        mm_board_pull(low); /* otherwise the interrupt has used the new masks, or is about to */",
     "    }",
     "    MM_BOARD_INTERRUPTS_ON();",
     "}",
@@ -82,7 +82,7 @@ def follow_lines(traced: Traced, closers: Closers) -> Iterator[str]:
     yield from _pulls(closers)
     yield "}"
     yield ""
-    yield "/* The sense lines as the strobed select lines ask for: for the interrupt of the select lines, at both edges. */"
+    yield "/* Sets the sense lines for the strobed select lines: for the interrupt of the select lines, at both edges. */"
     yield "MM_FOLLOW_INLINE void mm_board_follow_inline(const mm_board *board)"
     yield "{"
     yield f"    mm_board_pull(mm_board_asked(board, {', '.join(reads)}));"
@@ -98,7 +98,10 @@ def follow_lines(traced: Traced, closers: Closers) -> Iterator[str]:
 
 
 def _pulls(closers: Closers) -> Iterator[str]:
-    """A write for each port of sense lines: those that lie in it in one row, as far apart as in the mask, are moved together."""
+    """A write for each port of sense lines.
+
+    Lines with the same distance between port bit and mask bit are moved together.
+    """
     for port in sorted({line.port for line in closers.sense}):
         own = [(number, line.bit) for number, line in enumerate(closers.sense) if line.port == port]
         parts = []

@@ -1,4 +1,4 @@
-"""The sheet of a kit: which parts go on in which order, what to measure before power, and what to type and compare; in HTML."""
+"""The sheet of a kit, in HTML: the order of the parts, what to measure before power, and what to type and compare."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ from matrixmap.model.machine import Gender
 def kit_html(
     table: FaultTable, text: Text, meter: Meter, texts: Texts, paper: str, listed: Fewest | None = None
 ) -> str:
-    """The sheet as an HTML document for a paper of CSS, such as `A4`; with rows to look up where a list is given."""
+    """The sheet as an HTML document for a paper size of CSS, such as `A4`; if there is a list, with rows to look up."""
     board, name = table.board, texts.say("title", adapter=table.board.adapter.title)
     texts = for_page(texts)
     cautions = "".join(f"<li>{marked(texts.say(f'caution-{number}'))}</li>" for number in range(1, len(CAUTIONS) + 1))
@@ -80,7 +80,7 @@ def _value(use: PartUse, texts: Texts) -> Iterator[str]:
 
 
 def _side(board: Board, use: PartUse) -> str:
-    """The side of the board: the connector to the machine goes where the file says, all else on top."""
+    """The side of the board: the machine's connector goes where the file says, everything else on top."""
     on_machine = use.part.header is not None and use.mates is Mates.KEYS
     return "underside" if on_machine and board.fit.other_side else "top"
 

@@ -1,4 +1,4 @@
-"""Faults, and the classes that no press tells apart, in words for a person with the board in hand."""
+"""Faults, and classes of faults that no press can separate, in words for a person with the board at hand."""
 
 from __future__ import annotations
 
@@ -22,12 +22,12 @@ _DEPTH = {LEFT_TO_RIGHT: 1, RIGHT_TO_LEFT: 1, END: -1}
 
 
 def for_page(texts: Texts) -> Texts:
-    """Texts as a page says them: where it is written from right to left, names and numbers keep their direction."""
+    """Texts for a page. In a page written from right to left, names and numbers keep their direction."""
     return replace(texts, isolates=texts.right_to_left)
 
 
 def marked(text: str) -> str:
-    """Text as the content of an element, with the characters that keep a direction to itself where they come in pairs."""
+    """Text as the content of an element. Characters for a direction of its own stay if they come in pairs."""
     depths = list(accumulate(_DEPTH.get(char, 0) for char in text))
     if not depths or min(depths) < 0 or depths[-1]:
         return markup(text)
@@ -55,7 +55,7 @@ def fault_words(texts: Texts, board: Board, fault: Fault) -> str:
 
 
 def class_words(texts: Texts, board: Board, faults: Iterable[Fault]) -> Iterator[str]:
-    """The faults of a class, a line each; open joints of one net together, since no press can tell these apart."""
+    """The faults of a class, one per line; open joints of one net share a line, because no press can separate them."""
     opens: dict[str, list[Fault]] = {}
     others: list[str] = []
     for fault in faults:
@@ -73,7 +73,7 @@ def class_words(texts: Texts, board: Board, faults: Iterable[Fault]) -> Iterator
 
 
 def pin_words(texts: Texts, board: Board, pin: Pin) -> str:
-    """A pin by its part's reference and its number, with its name where it has one: `U2 pin 18 (STROBE)`."""
+    """A pin by its part's reference and its number, and its name if it has one: `U2 pin 18 (STROBE)`."""
     name = board.adapter.part(pin).pins[pin.number]
     if name == pin.number:
         return texts.say("pin", ref=pin.ref, number=pin.number)
@@ -81,18 +81,18 @@ def pin_words(texts: Texts, board: Board, pin: Pin) -> str:
 
 
 def reading_words(texts: Texts, ohms: float) -> str:
-    """What a meter reads on a right board."""
+    """What a meter reads on a correct board."""
     if ohms == JOINED:
         return texts.say("joined")
     return texts.say("apart-chip") if ohms == OPEN else texts.say("about", ohms=f"{ohms:g}")
 
 
 MOST_SHOWN = 3
-"""So many faults are told with a measurement."""
+"""The most faults that are given with a measurement."""
 
 
 def measurement_words(texts: Texts, board: Board, measurement: Measurement) -> str:
-    """A measurement as a sentence, with what is wrong if it reads otherwise."""
+    """A measurement as a sentence, with the faults if it reads differently."""
     one, other = (pin_words(texts, board, pin) for pin in measurement.pins)
     measured = texts.say("measure", one=one, other=other, read=reading_words(texts, measurement.ohms))
     found = "; ".join(fault_words(texts, board, fault) for fault in measurement.shows[:MOST_SHOWN])
@@ -100,7 +100,7 @@ def measurement_words(texts: Texts, board: Board, measurement: Measurement) -> s
 
 
 def at_most(texts: Texts, lines: list[str], most: int) -> list[str]:
-    """So many lines, and how many more there are."""
+    """At most that many lines, then the count of the rest."""
     return [*lines[:most], *([texts.say("more", count=len(lines) - most)] if len(lines) > most else [])]
 
 
@@ -110,17 +110,17 @@ def question_words(texts: Texts, table: FaultTable, asks: int) -> str:
 
 
 def answer_words(texts: Texts, answer: str) -> str:
-    """What appears, with nothing by its word."""
+    """What appears; an empty answer is said in a word."""
     return texts.say("nothing") if answer == NOTHING else answer
 
 
 def answer_html(texts: Texts, answer: str) -> str:
-    """What appears, as the content of an element of HTML: signs that fonts lack as pictures with their names."""
+    """What appears, as the content of an HTML element; signs that fonts lack are pictures with their names."""
     return inline(answer_words(texts, answer), texts_of("signs", texts.language))
 
 
 def _way_words(texts: Texts, way: Way) -> str:
-    """How a connector is put on: `turned round, shifted by 1 pin back along`."""
+    """How a connector is put on wrongly: `turned round, shifted by 1 pin back along`."""
     parts = [texts.say(f"way-{way.turn.name.lower().replace('_', '-')}")] if way.turn is not Turn.STRAIGHT else []
     for by, where in ((way.along, "along"), (way.down, "across")):
         if by:

@@ -1,4 +1,4 @@
-"""The row to look up after a whole list of presses: what each class of faults shows where it is not as it must be; in HTML."""
+"""The rows to look up after typing a whole list of presses, in HTML: where each class of faults differs."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from matrixmap.kit.fewest import Fewest
 from matrixmap.kit.table import FaultTable
 
 MOST_LISTED = 20
-"""So many presses fit beside each other on a paper."""
+"""The most presses that fit beside each other on paper."""
 MOST_LINES = 6
-"""So many lines of one class stand in a row; the rest is counted."""
+"""The most lines of one class in a row; the rest is counted."""
 
 
 def lookup_section(table: FaultTable, listed: Fewest, texts: Texts) -> str:
@@ -32,7 +32,7 @@ def lookup_section(table: FaultTable, listed: Fewest, texts: Texts) -> str:
 
 
 def _rows(table: FaultTable, listed: Fewest, texts: Texts) -> Iterator[str]:
-    """A row a class, those that differ early first; a cell is empty where what must appear appears."""
+    """One row per class, those that differ early first; a cell is empty if the expected text appears."""
     right = [table.healthy[asks] for asks in listed.chosen]
     rows = []
     for each in table.classes[1:]:

@@ -1,4 +1,4 @@
-"""What to measure, as rows of a page: between which pins, what a right board has, and what is wrong otherwise; in HTML."""
+"""What to measure, as rows of a page in HTML: between which pins, the value on a correct board, the fault otherwise."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ BOX = '<td class="box"></td>'
 
 
 def rows_table(heads: Iterable[str], rows: Iterable[str]) -> str:
-    """A table with a box to tick before each row."""
+    """A table with a box to tick in front of each row."""
     head = "".join(f"<th>{marked(each)}</th>" for each in heads)
     return f"<table><thead><tr><th></th>{head}</tr></thead><tbody>{''.join(rows)}</tbody></table>"
 
@@ -32,7 +32,7 @@ def row(*cells: str) -> str:
 
 
 def meter_lead(meter: Meter, texts: Texts) -> str:
-    """How to measure, and how few measurements these are."""
+    """How to measure, and how few measurements there are."""
     shown = {fault for each in meter.measurements for fault in each.shows}
     count = len(meter.measurements)
     key = "meter-lead" if meter.at_least == count else "meter-bound"
@@ -40,7 +40,7 @@ def meter_lead(meter: Meter, texts: Texts) -> str:
 
 
 def meter_rows(board: Board, meter: Meter, texts: Texts) -> str:
-    """The measurements, and below them what no meter shows."""
+    """The measurements, followed by what no meter shows."""
     rows = []
     for each in meter.measurements:
         one, other = (pin_words(texts, board, pin) for pin in each.pins)
@@ -57,6 +57,6 @@ def meter_rows(board: Board, meter: Meter, texts: Texts) -> str:
 
 
 def bullets(lead: str, lines: Iterable[str]) -> str:
-    """Lines below a sentence; empty where there are none."""
+    """Lines below a sentence; empty if there are none."""
     items = "".join(f"<li>{marked(line)}</li>" for line in lines)
     return f"<p>{marked(lead)}</p><ul>{items}</ul>" if items else ""

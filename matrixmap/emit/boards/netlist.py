@@ -1,6 +1,7 @@
-"""The netlist of an adapter, as the board editor KiCad exports one: an S-expression of parts and nets.
+"""The netlist of an adapter in the export format of the board editor KiCad: an S-expression of parts and nets.
 
-What holds for a part alone (what it mates with, its ohms, its blanked pin) stands in fields of the part, which the editor keeps.
+Facts about a single part (what it mates with, its ohms, its blanked pin) are in fields of the part, which the editor
+keeps.
 """
 
 from __future__ import annotations

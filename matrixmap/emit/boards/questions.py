@@ -24,11 +24,11 @@ from matrixmap.kit.tree import Node, Tree
 from matrixmap.kit.trials.faults import Fault
 
 MOST_LINES = 8
-"""So many lines of one class stand on the page; the rest is counted."""
+"""The most lines of one class on the page; the rest is counted."""
 
 
 def questions_html(table: FaultTable, tree: Tree, texts: Texts) -> str:
-    """The tree as an HTML document for paper A4: a table of rows for each question, in the order in which they come up."""
+    """The tree as an HTML document for paper A4: a table of rows for each question, in the order of asking."""
     name = texts.say("tree-title", adapter=table.board.adapter.title)
     texts = for_page(texts)
     numbers: dict[int, int] = {}
@@ -54,12 +54,12 @@ def questions_html(table: FaultTable, tree: Tree, texts: Texts) -> str:
 
 
 def _nodes(root: Node) -> Iterator[Node]:
-    """The questions, the first first, each before those that it leads to."""
+    """The questions, starting with the first, each before those that it leads to."""
     waiting = [root] if root.then else []
     while waiting:
         node = waiting.pop(0)
         yield node
-        # What goes on as on a board without fault is asked next, so that the page reads from top to bottom.
+        # The answers of a board without fault lead to the next question, so that the page reads from top to bottom.
         following = [each for each in node.then.values() if each.then]
         waiting = [
             *(each for each in following if 0 in each.classes),
@@ -69,7 +69,7 @@ def _nodes(root: Node) -> Iterator[Node]:
 
 
 class _Leads:
-    """Where the answers to each question lead: to the next one, or to what is to be looked at and measured."""
+    """Where the answers to each question lead: to the next question, or to what to inspect and measure."""
 
     def __init__(self, table: FaultTable, texts: Texts, numbers: dict[int, int], bench: MeterBench) -> None:
         self.table, self.texts, self.numbers, self.bench = table, texts, numbers, bench
@@ -98,7 +98,7 @@ class _Leads:
         return look + (self._measure(faults) if len(faults) > 1 else "")
 
     def _measure(self, faults: tuple[Fault, ...]) -> str:
-        """The measurements that tell faults apart that no key tells apart."""
+        """The measurements that separate faults that no key separates."""
         meter = meter_checks(self.table.board, faults, bench=self.bench)
         lines = [measurement_words(self.texts, self.table.board, each) for each in meter.measurements]
         items = "".join(f"<li>{marked(line)}</li>" for line in at_most(self.texts, lines, MOST_LINES))

@@ -1,7 +1,7 @@
 """Margins as a netlist for a circuit simulator of the SPICE family: the worst corners, and the slowest lines.
 
-`ngspice -b FILE` prints the voltage of each line that the table has, and how long each line takes; the values that were
-computed stand in comments beside the circuits. Several circuits are in one file, each with node names of its own.
+`ngspice -b FILE` prints the voltage of each line in the table, and the time that each line takes; the computed values
+are in comments beside the circuits. One file holds several circuits, each with its own node names.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ OPTIONS = ".options reltol=1e-6 abstol=1e-15 vntol=1e-9 gmin=1e-12"
 
 
 class Circuit(NamedTuple):
-    """A network at a point of its box, and the node whose voltage is asked for, with what is said of it."""
+    """A network at a point of its box, the node with the wanted voltage, and the text about it."""
 
     network: Network
     point: Point
@@ -27,7 +27,7 @@ class Circuit(NamedTuple):
 
 
 class Course(NamedTuple):
-    """A circuit over time: farads of nodes, volts of all at first, and the threshold that its node goes through."""
+    """A circuit over time: farads of nodes, initial volts of all, and the threshold that its node crosses."""
 
     circuit: Circuit
     farads: Mapping[str, Fraction]
@@ -46,7 +46,7 @@ def _node(prefix: str, name: str) -> str:
 
 
 def circuit_lines(circuit: Circuit, prefix: str) -> Iterator[str]:
-    """The parts of a circuit; a resistance of 0 is a source of 0 V, but for one that closes a circle of such."""
+    """The parts of a circuit. A resistance of 0 is a source of 0 V, unless it closes a ring of such sources."""
     network, point = circuit.network, circuit.point
     yield f"* {shown(circuit.words)}"
     root = {name: name for name in network.nodes}
@@ -72,7 +72,7 @@ def circuit_lines(circuit: Circuit, prefix: str) -> Iterator[str]:
 
 
 def netlist(title: str, circuits: Iterable[Circuit], courses: Iterable[Course] = ()) -> str:
-    """A file with operating points of circuits, which are printed in their order, then with courses over time."""
+    """A file with operating points of circuits, printed in their order, followed by courses over time."""
     lines = [f"* {shown(title)}", OPTIONS]
     asked: list[str] = []
     for number, circuit in enumerate(circuits):

@@ -1,7 +1,7 @@
-"""A chart of the voltages that a line has, row by row of the table, against the band between the thresholds.
+"""A chart of a line's voltages, row by row of the table, against the band between the thresholds.
 
-It is light or dark as the viewer is, says in a title and a description what it shows, and tells verdicts by marks that are
-drawn, not by colour alone: a tick where all is sure, a cross where it is surely wrong, a wave where it is unsure.
+It is light or dark as the viewer prefers, and a title and a description say what it shows. Verdicts are drawn marks,
+not only colours: a tick if everything is certain, a cross if it is certainly wrong, a wave if it is uncertain.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ CLASSES = {Sure.SURE: "sure", Sure.UNSURE: "unsure", Sure.NOT: "wrong"}
 
 
 def voltages_svg(margins: Margins, layout: str) -> str:
-    """The chart of the margins of a board with a layout. The voltages have to be known."""
+    """The chart of the margins of a board with a layout. The voltages must be known."""
     facts = margins.facts
     assert facts is not None
     board = margins.traced.board
@@ -91,7 +91,7 @@ def _notes(margins: Margins, layout: str) -> Iterator[str]:
 
 
 def _description(margins: Margins) -> str:
-    """All that the chart shows, as sentences."""
+    """The whole chart as sentences."""
     facts = margins.facts
     assert facts is not None
     found = [
@@ -124,7 +124,7 @@ def _scale(facts: Facts, top: float, y: float, height: float) -> Iterator[str]:
 
 
 def _row(row: Row, top: float, y: float) -> Iterator[str]:
-    """A row: its name, the bar, the verdict as a mark and a word, and both ends in numbers."""
+    """A row: its name, the bar, the verdict as a mark and a word, and both ends as numbers."""
     kind = CLASSES[row.sure]
     yield text_line(row.kind, MARGIN, y + 4, LABELS - 16, 13)
     left, right = _x(max(float(row.least), 0.0), top), _x(float(row.most), top)

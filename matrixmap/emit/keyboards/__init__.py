@@ -1,1 +1,1 @@
-"""Keyboards out: what their reports say, and tables for the decoder in C."""
+"""Writes keyboards: what their reports say, and tables for the decoder in C."""

@@ -1,4 +1,4 @@
-"""A keyboard's reports as C: the table with which the runtime's decoder reads them. `mm_report.h` describes it."""
+"""A keyboard's reports as C: the table that the runtime's decoder reads. `mm_report.h` describes it."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from matrixmap.hid.usages import KEYBOARD_PAGE, LED_PAGE
 REPORT_TABLE_VERSION: Final = 2
 MAX_REPORTS: Final = 16
 MAX_REPORT_BYTES: Final = 8191
-"""Bits of a report have numbers of two bytes."""
+"""The bits of a report have numbers of two bytes."""
 
 MAX_TABLE_BYTES: Final = 0xFFFF
 
@@ -31,7 +31,7 @@ _MAX_RUNS_OF_LEDS: Final = 255
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """Some bytes of a table and what they say."""
+    """Some bytes of a table and their meaning."""
 
     data: bytes
     text: str
@@ -39,7 +39,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReportTable:
-    """The table of one keyboard, a line a step, and how many reports it knows."""
+    """The table of one keyboard, one line per step, and the number of reports that it knows."""
 
     lines: tuple[Line, ...]
     reports: int
@@ -50,7 +50,7 @@ class ReportTable:
 
 
 def no_table(descriptor: Descriptor) -> str | None:
-    """Why there can be no table for a keyboard; None where there can."""
+    """Why there can be no table for a keyboard; None if there can be one."""
     reports = key_reports(descriptor)
     if not reports:
         return "it has no keys"
@@ -70,7 +70,7 @@ def no_table(descriptor: Descriptor) -> str | None:
 
 
 def report_table(descriptor: Descriptor) -> ReportTable:
-    """The table of a keyboard for which `no_table` finds no reason."""
+    """The table of a keyboard that `no_table` accepts."""
     reports = key_reports(descriptor)
     steps = tuple(_step_lines(reports))
     length = sum(len(line.data) for line in steps)
@@ -81,7 +81,7 @@ def report_table(descriptor: Descriptor) -> ReportTable:
 
 
 def head_lines(version: int, *, numbered: bool, reports: int, steps: int) -> tuple[Line, Line]:
-    """The head of a table of so many reports, whose steps have so many bytes."""
+    """The head of a table with this number of reports and this number of bytes of steps."""
     return (
         Line(
             data=bytes((version, int(numbered))),
@@ -102,7 +102,7 @@ def word(value: int) -> tuple[int, int]:
 
 
 def _step_lines(reports: tuple[KeyReport, ...]) -> Iterator[Line]:
-    """The steps in the order of the descriptor, in which the reports may alternate."""
+    """The steps in the order of the descriptor, which may alternate between reports."""
     found = [
         (step_number, number, step)
         for number, report in enumerate(reports)

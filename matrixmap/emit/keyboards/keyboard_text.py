@@ -1,4 +1,4 @@
-"""What a report descriptor says about a keyboard, in plain words and as JSON."""
+"""What does a report descriptor say about a keyboard? In plain words and as JSON."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ from matrixmap.model.words import usage_name
 Number = TypeVar("Number", bound=int)
 
 NAMED = 12
-"""How many names a line shows before it only counts the rest."""
+"""The most names in a line; the rest is counted."""
 
 
 def keyboard_lines(facts: KeyboardFacts) -> Iterator[str]:
-    """A keyboard in plain words, a line a fact."""
+    """A keyboard in plain words, one line per fact."""
     descriptor = facts.descriptor
     kinds = ", ".join(
         f"{count} {kind.value} report{'s' if count > 1 else ''}"
@@ -99,7 +99,7 @@ def _some(names: list[str]) -> str:
 
 
 def runs_of(numbers: Iterable[Number]) -> list[tuple[Number, Number]]:
-    """Usages, or sources of a pad, as ranges, first and last, ascending."""
+    """Usages, or sources of a pad, as ranges of first and last, ascending."""
     runs: list[tuple[Number, Number]] = []
     for number in sorted(numbers):
         if runs and number == runs[-1][1] + 1:
@@ -110,7 +110,7 @@ def runs_of(numbers: Iterable[Number]) -> list[tuple[Number, Number]]:
 
 
 def key_runs(usages: Iterable[Usage]) -> str:
-    """Keys in words, neighbours taken together: `KeyA to ContextMenu (0x04 to 0x65)`."""
+    """Keys in words, with neighbours as ranges: `KeyA to ContextMenu (0x04 to 0x65)`."""
     return _some([_key_run(first, last) for first, last in runs_of(usages)])
 
 

@@ -1,4 +1,4 @@
-"""A pad's reports as C: the table with which the runtime's decoder of pads reads them. `mm_pad.h` describes it."""
+"""A pad's reports as C: the table that the runtime's decoder of pads reads. `mm_pad.h` describes it."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from matrixmap.hid.pads.steps import Axis, Choices, Hat, Pad, Step, Switches, Wi
 
 PAD_TABLE_VERSION: Final = 1
 PAD_DESCRIPTOR_BYTES: Final = 128
-"""Of the RAM that a firmware keeps for the table of a device that it does not know."""
+"""The RAM that a firmware reserves for the table of an unknown device."""
 
 _HEADER, _REPORT = 5, 3
 _SWITCHES, _WIDE_SWITCHES, _CHOICES, _AXIS, _HAT = 1, 2, 3, 4, 5
@@ -30,7 +30,7 @@ _SAME, _SIGNED, _NULL = 0x80, 0x20, 0x40
 
 
 def no_pad_table(descriptor: Descriptor, pad: Pad) -> str | None:
-    """Why there can be no table for a pad; None where there can."""
+    """Why there can be no table for a pad; None if there can be one."""
     if not pad.reports:
         return "it has nothing that can be read"
     if len(pad.reports) > MAX_REPORTS:
@@ -47,7 +47,7 @@ def no_pad_table(descriptor: Descriptor, pad: Pad) -> str | None:
 
 
 def pad_table(descriptor: Descriptor, pad: Pad) -> ReportTable:
-    """The table of a pad for which `no_pad_table` finds no reason."""
+    """The table of a pad that `no_pad_table` accepts."""
     steps = [Line(data=_step_bytes(number, step), text=_step_text(step)) for number, step in pad.steps]
     length = sum(len(line.data) for line in steps)
     head = head_lines(PAD_TABLE_VERSION, numbered=descriptor.numbered, reports=len(pad.reports), steps=length)

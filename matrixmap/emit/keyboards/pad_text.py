@@ -1,4 +1,4 @@
-"""What a pad can send and what it drives on a machine, in plain words and as JSON."""
+"""What can a pad send, and what does it drive on a machine? In plain words and as JSON."""
 
 from __future__ import annotations
 
@@ -23,9 +23,9 @@ BY_HAND = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PadFacts:
-    """A pad as its descriptor has it: what it can send, and the size of its table for the firmware (None: no table).
+    """A pad by its descriptor: what it can send, and the size of its table for the firmware (None: no table).
 
-    `seen` is what was on in a recording of it, in the order in which it first was.
+    `seen` are the sources that were on in a recording of it, in the order of their first use.
     """
 
     descriptor: Descriptor
@@ -37,7 +37,7 @@ class PadFacts:
 
 
 def pad_facts(descriptor: Descriptor, pad: Pad) -> PadFacts:
-    """What a pad's steps come to."""
+    """The facts that result from a pad's steps."""
     reason = no_pad_table(descriptor, pad)
     return PadFacts(
         descriptor=descriptor,
@@ -67,7 +67,7 @@ def _sources(pad: Pad) -> Iterator[Source]:
 
 
 def pad_lines(facts: PadFacts) -> Iterator[str]:
-    """What a pad can send, a line a fact."""
+    """What a pad can send, one line per fact."""
     pad = facts.pad
     ids = [f"{report.id}" for report in pad.reports if report.id]
     where = f" in report{'s' if len(ids) > 1 else ''} {', '.join(ids)}" if ids else ""
@@ -95,7 +95,7 @@ def pad_lines(facts: PadFacts) -> Iterator[str]:
 
 
 def drive_lines(facts: PadFacts, pads: Pads, machine: Machine) -> Iterator[str]:
-    """What the pad drives by a layout: for each controller of the order what closes which switch, and what does not."""
+    """What the pad drives in a layout: for each controller of the order, what closes which switch, and the rest."""
     driven = driven_controllers(pads, machine)
     for place, one in enumerate(driven):
         yield f"As pad {place + 1} it drives {one.controller.name}:"
@@ -117,7 +117,7 @@ def drive_lines(facts: PadFacts, pads: Pads, machine: Machine) -> Iterator[str]:
 
 
 def undriven(facts: PadFacts, pads: Pads, machine: Machine) -> tuple[str, ...]:
-    """The switches of the order's controllers that this pad closes by nothing, as `tiller Whistle`."""
+    """The switches of the order's controllers that nothing on this pad closes, as `tiller Whistle`."""
     return tuple(
         f"{one.controller.name} {each.switch.function}"
         for one in driven_controllers(pads, machine)
@@ -127,7 +127,7 @@ def undriven(facts: PadFacts, pads: Pads, machine: Machine) -> tuple[str, ...]:
 
 
 def pad_document(facts: PadFacts, pads: Pads | None, machine: Machine | None) -> dict[str, object]:
-    """All of it for programs."""
+    """All of it, for programs."""
     document: dict[str, object] = {
         "kind": facts.pad.title,
         "collection_byte": facts.pad.collection,
@@ -166,6 +166,6 @@ def _driven(facts: PadFacts, one: DrivenController) -> dict[str, object]:
 
 
 def _runs(sources: Iterable[Source]) -> str:
-    """Buttons in a row together: `1 to 8, 10`."""
+    """Buttons as ranges: `1 to 8, 10`."""
     runs = runs_of(sources)
     return ", ".join(f"{first + 1} to {last + 1}" if last > first else f"{first + 1}" for first, last in runs)

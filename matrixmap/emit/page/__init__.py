@@ -1,1 +1,1 @@
-"""The page to try layouts on."""
+"""The page for trying layouts."""

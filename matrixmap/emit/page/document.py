@@ -1,4 +1,4 @@
-"""The page: one HTML file to try layouts on, with the C runtime in it, compiled to WebAssembly."""
+"""The page: one HTML file to try layouts, with the C runtime inside, compiled to WebAssembly."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ from matrixmap.press.words import way_words
 GUARD_BYTE = 9
 GUARD_BIT = 0x02
 ROLLOVER_BYTE = 10
-"""Where the table says whether the guard is on, and the rollover: the page lets its reader switch these off."""
+"""The place in the table of the guard flag and the rollover: the page lets its reader switch these off."""
 
 SCRIPTS = ("circuit.js", "engine.js", "drawing.js", "words.js", "view.js", "pads.js", "page.js")
 KINDS = tuple(kind.value for kind in Kind)
@@ -50,16 +50,17 @@ FaceRow = tuple[
     tuple[tuple[int, str], ...],
     tuple[int, ...],
 ]
-"""Name, print, print that tells apart (empty: the same), number of the kind, whole text, texts, and of these the places
-that wait, those that are not printed, what to hold for those that one side of a modifier alone types, and the places that
-are not drawn, for another says the same."""
+"""A face: name, print, distinguishing print (empty: the same), number of the kind, whole text, texts, then places among
+these: those that wait, those that are not printed, what to hold for those that only one side of a modifier types, and
+those that are not drawn because another one says the same.
+"""
 
 PoolRow = tuple[str, ...]
-"""A text and how to type it, or a key of the machine and what reaches it, as it is drawn."""
+"""A text and how to type it, or a key of the machine and what reaches it, as drawn."""
 
 
 class Pools:
-    """What layouts share, each once: faces of keys, ways to type, and what reaches a key of the machine."""
+    """Data that layouts share, each item once: faces of keys, ways to type, and what reaches a key of the machine."""
 
     def __init__(self) -> None:
         self.faces: dict[FaceRow, int] = {}
@@ -77,7 +78,8 @@ class Pools:
 class PadsData(TypedDict):
     """What pads do: controllers with their switches and numbers in the machine's file, and buttons with usages.
 
-    A switch has its name, the number of its direction or 0, its sources, and the contact that it closes, -1 if it pulls.
+    A switch has its name, the number of its direction or 0, its sources, and the contact that it closes, or -1 if it
+    pulls.
     """
 
     controllers: list[tuple[str, list[tuple[str, int, list[int], int]], int]]
@@ -87,11 +89,13 @@ class PadsData(TypedDict):
 
 
 class LayoutData(TypedDict):
-    """A layout as the page has it: `faces` are numbers of faces, in the order of the form's keys.
+    """A layout as stored in the page: `faces` are numbers of faces, in the order of the form's keys.
 
-    `upper` is what is held for an upper legend. `columns` have their titles, with 1 where they take more than AltGr. `ways` are numbers of rows of a text and how to type
-    it, `reached` of rows of a machine's key and what reaches it, in the order of the machine's keys, -1 where nothing does.
-    Where `like` is the number of another layout, `faces` and `reached` are what differs from its: places and numbers in turn. `accents` are those of the dead keys, from number 1 on.
+    `upper` is what to hold for an upper legend. `columns` have their titles, with 1 if they need more than AltGr.
+    `ways` are row numbers of a text and how to type it. `reached` are row numbers of a machine's key and what reaches
+    it, in the order of the machine's keys, -1 if nothing does. If `like` is the number of another layout, `faces` and
+    `reached` are the differences from it: places and numbers in turn. `accents` are those of the dead keys, from number
+    1 on.
     """
 
     id: str
@@ -116,12 +120,12 @@ class LayoutData(TypedDict):
 
 
 def page_html(plans: Sequence[Plan]) -> str:
-    """The page for some plans, the first of which it shows first. Every host has a form that can be drawn.
+    """The page for some plans; it shows the first one first. Every host must have a form that can be drawn.
 
-    TableError, with the layout's id, where a plan is more than a table can hold.
+    TableError, with the layout's id, if no table can hold a plan.
     """
     data = json.dumps(page_data(plans), ensure_ascii=False, separators=(",", ":"))
-    # A script element ends at the first `</script`, and `<!--` begins another state of reading it.
+    # A script element ends at the first `</script`, and `<!--` changes how it is parsed.
     safe = data.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
     module = b64encode((files("matrixmap") / "emit" / "page" / "web" / "runtime.wasm").read_bytes()).decode("ascii")
     body = (
@@ -140,13 +144,13 @@ def _web_text(name: str) -> str:
 
 
 def _script(name: str) -> str:
-    """A script without its comments and indents: of lines that are nothing but a comment, and of blanks at their start."""
+    """A script without comment lines and without indents."""
     lines = (line.strip() for line in _web_text(name).splitlines())
     return "\n".join(line for line in lines if line and not line.startswith(("//", "/**", "* ", "*/")))
 
 
 def page_data(plans: Sequence[Plan]) -> Mapping[str, object]:
-    """All that the page knows, with what several layouts share in it once."""
+    """All data of the page; data that several layouts share appears once."""
     pools = Pools()
     layouts = [_layout(plan, pools) for plan in plans]
     machines = {plan.layout.machine.id: plan.layout.machine for plan in plans}
@@ -174,14 +178,14 @@ def page_data(plans: Sequence[Plan]) -> Mapping[str, object]:
 
 
 def _texts(tag: str, shapes: Iterable[str]) -> Mapping[str, Mapping[str, str]]:
-    """What the page says in a language, with the names of the signs that it draws."""
+    """The page's texts in a language, with the names of the signs that it draws."""
     names = texts_of("signs", tag)
     signs = {shape: sign_name(shape, names) for shape in shapes if len(shape) == 1 and is_sign(shape)}
     return {**{name: language_file(tag).get(name, {}) for name in ("language", "keys", "page")}, "signs": signs}
 
 
 def _told_by_others(layouts: Sequence[LayoutData]) -> list[LayoutData]:
-    """The layouts with faces and what is reached told by what differs from the nearest one before, where that is shorter."""
+    """The layouts, with faces and reach as differences from the most similar earlier one if that is shorter."""
     told: list[LayoutData] = []
     for index, layout in enumerate(layouts):
         alike = [
@@ -203,20 +207,20 @@ def _told_by_others(layouts: Sequence[LayoutData]) -> list[LayoutData]:
 
 
 def _differing(one: Sequence[int], other: Sequence[int]) -> list[int]:
-    """Places at which two lists differ, each followed by what the second has there."""
+    """The places at which two lists differ, each followed by the value of the second list."""
     pairs = enumerate(zip(one, other, strict=True))
     return [value for place, (old, new) in pairs if old != new for value in (place, new)]
 
 
 Drawn = tuple[str, str, str] | tuple[str, str, str, float, float]
-"""Frame, filled outlines and lines of a shape in a cell of 100 units; width and weight of one that is not as others."""
+"""Frame, filled outlines and lines of a shape in a cell of 100 units; width and weight if they are not usual."""
 
 ALWAYS_DRAWN = ("ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight", "\u2423", "\u25cc")
-"""A host's arrow keys print arrows, whatever the machine types; blanks and marks are drawn as signs."""
+"""A host's arrow keys print arrows, no matter what the machine types; blanks and marks are drawn as signs."""
 
 
 def _shapes(plans: Iterable[Plan], told: str) -> Mapping[str, Drawn]:
-    """The legends of some plans that are drawn as paths, and the signs in all that is told of them."""
+    """The legends of some plans that are drawn as paths, and the signs in all texts about them."""
     typed = {legend.text for plan in plans for key in plan.layout.machine.keys for legend in key.types.values()}
     texts = {*ALWAYS_DRAWN, *typed, *filter(is_sign, set(told))}
     return {text: _drawn(shape) for text in sorted(texts) if (shape := shape_of(text))}
@@ -228,7 +232,7 @@ def _drawn(shape: Shape) -> Drawn:
 
 
 def _trimmed(row: FaceRow) -> tuple[object, ...]:
-    """A row without what is empty at its end."""
+    """A row without the empty values at its end."""
     most = len(row)
     while not row[most - 1]:
         most -= 1
@@ -295,12 +299,12 @@ def _pads(pads: Pads, machine: Machine) -> PadsData:
 
 
 def _closed_by(switch: Switch, controller: Controller, machine: Machine) -> int:
-    """The contact that a switch of a controller closes; -1 for one that pulls its sense line."""
+    """The contact that a switch of a controller closes; -1 if it pulls its sense line."""
     return switch_contacts(machine, switch)[0] if controller.wired is Wiring.CONTACT else -1
 
 
 def _exercise(faces: Faces) -> Iterator[tuple[str, str]]:
-    """What the machine types apart from letters and digits, and the easiest way to type it."""
+    """What the machine types other than letters and digits, and the easiest way to type it."""
     layout = faces.plan.layout
     texts = {legend.text for key in layout.machine.keys for legend in key.types.values()}
     for text in sorted(texts):
@@ -336,7 +340,7 @@ def _form(board: Form) -> list[list[float]]:
 
 
 def page_machine(machine: Machine) -> Mapping[str, object]:
-    """A machine as the page has it."""
+    """A machine as stored in the page."""
     scan = machine.scan
     return {
         "title": readable(machine.title),

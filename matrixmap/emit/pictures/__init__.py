@@ -1,1 +1,1 @@
-"""Pictures out: drawings, stickers and the sheet for the desk."""
+"""Draws pictures: drawings, stickers and the sheet for the desk."""

@@ -1,4 +1,4 @@
-"""What each key does with each set of held keys, and which of these sets are worth a column of legends on the keys."""
+"""What each key does with each set of held keys, and the sets that deserve a column of legends on the keys."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from matrixmap.press.table.format import Kind
 from matrixmap.press.words import holding_words, lock_word
 
 Held = int
-"""Keys that are held, as a mask over those of `Every.holding`."""
+"""Held keys, as a mask over those of `Every.holding`."""
 
 
 class Cell(NamedTuple):
-    """What a press does: the character or function that it types, else what else it does in words.
+    """What a press does: the character or function that it types, else its effect in words.
 
-    `waits` is set where it is a dead key, whose accent the text is.
+    `waits` is set for a dead key; the text is then its accent.
     """
 
     text: str
@@ -32,11 +32,11 @@ class Cell(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
-    """A column of legends on a key: what is held besides Shift, or turned on before, in words; empty for nothing.
+    """A column of legends on a key: what is held apart from Shift, or turned on before, in words; empty for nothing.
 
-    `upper` is what is held besides for the upper legend: `Shift`, or one side of it. `sets` are the sets of keys of which
-    any may be held, that with left keys first; `locks` is the number of what must be on. `further` says that it takes more
-    than AltGr.
+    `upper` is what is also held for the upper legend: `Shift`, or one side of it. `sets` are the sets of keys, any of
+    which may be held, the one with left keys first; `locks` is the number of the required locks. `further` means that
+    the column needs more than AltGr.
     """
 
     title: str
@@ -59,14 +59,14 @@ class Cells:
         self._own = {key.usage: every.mask_of({key.usage}.intersection(every.holding)) for key in every.keys}
 
     def pressed(self, usage: Usage, held: Held, locks: int = 0) -> Pressed | None:
-        """The press of a key with a set of held keys and some locks; None where no entry answers it."""
+        """The press of a key with a set of held keys and some locks; None if no entry answers it."""
         number = self.every.class_of.get(held)
         if number is None or held & self._own[usage]:
             return None
         return self._pressed.get((usage, number, locks))
 
     def cell(self, usage: Usage, held: Held, locks: int = 0) -> Cell | None:
-        """What a press does, None where it does nothing."""
+        """What a press does; None if it does nothing."""
         number = self.every.class_of.get(held)
         if number is None or held & self._own[usage]:
             return None
@@ -103,7 +103,7 @@ class Cells:
         return self.every.locks[pressed.locks]
 
     def _stroke(self, pressed: Pressed) -> str:
-        """A stroke that types no single thing: what it closes, without the modifiers that are held for it."""
+        """A stroke that types no single thing: what it closes, without the modifiers held for it."""
         machine, compiled = self.plan.layout.machine, self.every.rules.compiled
         held = compiled.mask_of(self._hold(pressed).typist | self._locks(pressed).standing.latches)
         own = pressed.done.modifiers & ~held & ~pressed.done.closed
@@ -122,10 +122,10 @@ class Cells:
 
     @cached_property
     def shifts(self) -> tuple[Held, ...]:
-        """The Shift keys that choose the upper legend: both, or where they do unlike things that which changes more."""
+        """The Shift keys for the upper legend: both, or, if they do different things, the one that changes more."""
         sides = tuple(self.every.mask_of((usage,)) for usage in (SHIFT_LEFT, SHIFT_RIGHT))
         class_of = self.every.class_of
-        # Sets of one class do the same, so one of each will do.
+        # Sets of one class do the same, so one of each is enough.
         pairs = {
             (class_of.get(held | sides[0]), class_of.get(held | sides[1])): held
             for held in class_of
@@ -144,11 +144,11 @@ class Cells:
 
     @cached_property
     def columns(self) -> tuple[Column, ...]:
-        """What is held or turned on for the legends of each column, nothing first.
+        """What is held or turned on for the legends of each column, starting with nothing.
 
-        Sets of held keys are taken of which each key makes a difference: with it something is typed that is not without,
-        with or without Shift. Sets that do the same share a column, and so do those that differ in a side unless a key
-        does unlike things with them; a press that is refused is unlike nothing.
+        A set of held keys counts if each of its keys matters: with it, some key types something that it does not type
+        without it, with or without Shift. Sets that do the same share a column. Sets that differ only in a side also
+        share one, unless a key does different things with them; a refused press does not count as different.
         """
         wanted = [sets for sets in self._alike() if any(self._is_worth(key.usage, sets[0]) for key in self.keys)]
         further = [self._held_column(sets) for sets in self._together(wanted)]
@@ -157,7 +157,7 @@ class Cells:
         return (Column(title="", upper=self._upper), *further, *self._lock_columns())
 
     def _alike(self) -> Iterator[tuple[Held, ...]]:
-        """Sets of held keys without Shift, those together that mean the same with either Shift and without; the smallest."""
+        """The smallest sets of held keys without Shift, grouped by their meaning without and with either Shift."""
         shift = sum(self.shifts)
         alike: dict[tuple[int | None, ...], list[Held]] = {}
         for held in sorted(self.every.class_of, key=lambda held: (held.bit_count(), held)):
@@ -169,16 +169,16 @@ class Cells:
         return (tuple(sets) for sets in alike.values() if sets[0])
 
     def places(self, usage: Usage) -> tuple[Held, ...]:
-        """What may be held besides the set of a column: nothing, or a Shift key, but for the keypad's digits."""
+        """What may be held with the set of a column: nothing, or a Shift key, except for the keypad's digits."""
         return (0,) if usage in KEYPAD_DIGITS else (0, *self.shifts)
 
     def is_new(self, usage: Usage, held: Held, shift: Held) -> bool:
-        """Whether a press does something that it does not with one of the held keys less, Shift aside."""
+        """Whether a press does something that it does not do with one held key less, Shift not counted."""
         cell = self.cell(usage, held | shift)
         return cell is not None and all(self.cell(usage, held ^ 1 << bit | shift) != cell for bit in bits(held))
 
     def _is_worth(self, usage: Usage, held: Held) -> bool:
-        """Whether a key does something with a set that it does not with one of its keys less, with or without Shift."""
+        """Whether a key does something with a set that it does not do with one key less, with or without Shift."""
         if usage in KEYPAD_DIGITS:
             return False
         fewer = {self.cell(usage, held ^ 1 << bit | shift) for bit in bits(held) for shift in self.places(usage)}
@@ -198,7 +198,7 @@ class Cells:
         return (tuple(sorted(group, key=lambda held: (held.bit_count(), held))) for group in groups)
 
     def _share(self, one: Held, other: Held) -> bool:
-        """Whether two sets share a column: every key does the same, or only sides differ, and then nothing contradicts."""
+        """Whether two sets share a column: all keys do the same, or only sides differ without a contradiction."""
         cells = [
             (self.cell(key.usage, one | shift), self.cell(key.usage, other | shift), self.is_new(key.usage, one, shift))
             for key in self.keys
@@ -249,7 +249,7 @@ class Cells:
 
 
 def modifier_name(every: Every, contact: Contact) -> str:
-    """The modifier of the machine whose key is at a contact, or the key's own name."""
+    """The modifier of the machine with its key at a contact, or the key's own name."""
     machine = every.plan.layout.machine
     name = key_name(machine, contact)
     return machine.modifier_of(name) or name

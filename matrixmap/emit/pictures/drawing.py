@@ -1,6 +1,7 @@
-"""A layout as a picture: the host's keyboard, the machine's keyboard and its matrix, in SVG.
+"""A layout as a picture in SVG: the host's keyboard, the machine's keyboard and its matrix.
 
-Nothing is told by colour alone: kinds of keys differ by their outline and by words. The picture has its own paper, light in print and dark where the reader prefers that.
+Nothing depends on colour alone: kinds of keys also differ by outline and by words. The picture has its own paper, light
+in print, and dark on screen if the reader prefers that.
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ class Part:
 
 
 def draw_host(faces: Faces, letters: Letters = USUAL, tongue: Tongue | None = None) -> Part | None:
-    """The host's keyboard with what each key types on the machine; None for a form that cannot be drawn."""
+    """The host's keyboard with what each key types on the machine; None if the form cannot be drawn."""
     plan = faces.plan
     board = form_of(plan.layout.host)
     if board is None:
@@ -45,7 +46,7 @@ def draw_host(faces: Faces, letters: Letters = USUAL, tongue: Tongue | None = No
 
 
 def draw_machine(faces: Faces, letters: Letters = USUAL, tongue: Tongue | None = None) -> Part | None:
-    """The machine's keyboard with what each key types and what reaches it; None if the machine has no places."""
+    """The machine's keyboard with what each key types and what reaches it; None if the machine gives no places."""
     layout = faces.plan.layout
     machine = layout.machine
     if not machine.rows:
@@ -74,7 +75,7 @@ def machine_places(machine: Machine) -> Iterator[tuple[str, float, float, float]
 
 
 def draw_matrix(faces: Faces, width: float = LEAST_WIDTH, tongue: Tongue | None = None) -> Part:
-    """The matrix as a grid of crosspoints with what reaches each, and the direct lines below it, in a width."""
+    """The matrix as a grid of crosspoints with what reaches each, with the direct lines below, in a given width."""
     layout = faces.plan.layout
     reached = faces.reaching(form_of(layout.host))
     grid = make_grid(layout.machine, reached, width, tongue or tongue_of())
@@ -121,7 +122,7 @@ STYLE = """
 """
 
 BORDER = 26.0
-"""Width of the frame: a double line with a tick at each key pitch, so that the picture carries its own scale."""
+"""Width of the frame: a double line with a tick at each key pitch, so that the picture shows its scale."""
 
 MARGIN = 24.0
 TITLE = 62.0
@@ -129,10 +130,10 @@ CAPTION = 18.0
 
 
 def draw(plan: Plan, parts: Iterable[str] = PART_NAMES, language: str = FALLBACK) -> str:
-    """A whole SVG document with some of the parts `host`, `machine` and `matrix`, in that order, in a language that has a file.
+    """An SVG document with some of the parts `host`, `machine` and `matrix`, in that order, in a language with a file.
 
     A part that cannot be drawn is left out; `left_out` says which and why. Every id in the document begins with the
-    layout's id, so that the pictures of several layouts can stand in one HTML page.
+    layout's id, so that one HTML page can hold the pictures of several layouts.
     """
     wanted = tuple(parts)
     faces, tongue = _faces(plan), tongue_of(language)
@@ -141,7 +142,7 @@ def draw(plan: Plan, parts: Iterable[str] = PART_NAMES, language: str = FALLBACK
 
 
 Drawn = tuple[tuple[str, ...], Part]
-"""A part with its caption, a line each."""
+"""A part with its caption, one line each."""
 
 
 def _drawn(faces: Faces, wanted: tuple[str, ...], tongue: Tongue) -> Iterator[Drawn]:
@@ -155,11 +156,11 @@ def _drawn(faces: Faces, wanted: tuple[str, ...], tongue: Tongue) -> Iterator[Dr
 
 
 WIDEST = 1.75
-"""How many times as large as the host's keyboard another part is drawn at most."""
+"""The largest scale of another part relative to the host's keyboard."""
 
 
 def _widened(part: Part, width: float) -> Part:
-    """A part as large as it may be in a width, so that no part of the sheet stays empty beside a small keyboard."""
+    """A part, as large as allowed in a width, so that a small keyboard leaves no part of the sheet empty."""
     scale = min(width / part.width, WIDEST)
     if scale < 1.02:
         return part
@@ -203,7 +204,7 @@ def _paper(plan: Plan, drawn: list[Drawn], wanted: tuple[str, ...], tongue: Tong
 
 
 def left_out(plan: Plan, parts: Iterable[str] = PART_NAMES) -> tuple[str, ...]:
-    """Why parts cannot be drawn, a sentence each."""
+    """Why parts cannot be drawn, one sentence each."""
     layout = plan.layout
     try:
         make_table(plan)
@@ -221,7 +222,7 @@ _PART_TITLES = {"host": "host's keyboard", "machine": "machine's keyboard", "mat
 
 
 def _faces(plan: Plan) -> Faces | None:
-    """The faces of a plan's keys; None where no table can hold the plan, so that nobody can say what a press does."""
+    """The faces of a plan's keys; None if no table can hold the plan, because then nobody can say what a press does."""
     try:
         return Faces(plan)
     except TableError:

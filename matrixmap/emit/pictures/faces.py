@@ -1,4 +1,4 @@
-"""What stands on each key of a picture: the host's keys with what they type, the machine's with what reaches them."""
+"""What is on each key of a picture? On the host's keys what they type, on the machine's keys what reaches them."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ from matrixmap.press.words import held_words, way_words
 
 
 class Kind(Enum):
-    """What sort of key it is, told by more than colour in every picture."""
+    """The sort of a key; pictures show it by more than colour."""
 
     TYPES = "types"
     MODIFIER = "modifier"
@@ -41,8 +41,8 @@ class Kind(Enum):
 class Place:
     """A legend at its place on a key: its text, and the press that types it.
 
-    `waits` is set where the text is the accent of a dead key, which waits for the next key. `side` says what to hold where
-    only one side of a modifier does it, as in `right Shift+Alt`.
+    `waits` is set if the text is the accent of a dead key, which waits for the next key. `side` says what to hold if
+    only one side of a modifier types it, as in `right Shift+Alt`.
     """
 
     text: str
@@ -53,10 +53,11 @@ class Place:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Face:
-    """A host key: where it is, what is printed on it, and what it types in each column, below and above.
+    """A host key: its place, its print, and what it types in each column, below and above.
 
-    `places` has two entries a column, the lower first; None where the key does nothing, or in a further column only what
-    it does without. `whole` is set, and says it all, where the key does the same whatever is held.
+    `places` has two entries for each column, the lower first; None if the key does nothing, or, in a further column,
+    only what it does without it. `whole` is set, and says everything, if the key does the same no matter what
+    is held.
     """
 
     cap: Cap
@@ -79,12 +80,12 @@ class Face:
 
     @property
     def unprinted(self) -> frozenset[int]:
-        """The places whose legend cannot be read on the key of the host."""
+        """The places with a legend that is not printed on the host's key."""
         return frozenset(index for index, place in enumerate(self.places) if place and not place.press.printed)
 
     @property
     def sides(self) -> Mapping[int, str]:
-        """What to hold at the places where one side of a modifier alone does it."""
+        """What to hold at the places that only one side of a modifier types."""
         return {index: place.side for index, place in enumerate(self.places) if place and place.side}
 
 
@@ -92,8 +93,8 @@ class Face:
 class MachineFace:
     """A key of the machine: its name, what it types in each shift state, and the host keys that reach it.
 
-    `contact` is None for a latching key, which shares the contact of the key named in `beside`, and for a cap in parallel,
-    with what it closes there.
+    `contact` is None for a latching key, which shares the contact of the key named in `beside`, and for a cap in
+    parallel, with what it closes there.
     """
 
     name: str
@@ -107,7 +108,7 @@ class MachineFace:
 class Reach:
     """The host keys that close a contact, by their print, the easiest first.
 
-    `ways` says in full what `keys` says short: with what to hold. `short` is for pictures: each key once, in its easiest
+    `ways` is the long form of `keys`, with what to hold. `short` is for pictures: each key once, in its easiest
     way, with signs for levels and arrows: `⇧#`. With `held` they close it only as a modifier of their strokes.
     """
 
@@ -136,7 +137,7 @@ def _short_press(host: Host, press: KeyPress) -> str:
 
 
 def form_of(host: Host) -> Form | None:
-    """The form of a host, None if its name is none of those that can be drawn."""
+    """The form of a host; None if it is not one that can be drawn."""
     return form(host.form) if host.form in FORM_NAMES else None
 
 
@@ -176,7 +177,7 @@ class Faces:
 
     @property
     def waiting(self) -> bool:
-        """Whether some dead key makes something on this machine."""
+        """Whether some dead key composes something on this machine."""
         return bool(self.every.rules.table.accents)
 
     def host(self, board: Form) -> tuple[Face, ...]:
@@ -184,7 +185,7 @@ class Faces:
         return tuple(self._face(cap) for cap in board.caps)
 
     def of_use(self, face: Face) -> Face:
-        """A face without legends that cannot be read on the key and that nobody needs: they are typed in another way too."""
+        """A face without legends that are neither printed on the key nor needed: another way types them, too."""
         kept = (
             place if place is None or place.press.printed or place.press.trigger in self._needed else None
             for place in face.places
@@ -193,7 +194,7 @@ class Faces:
 
     @cached_property
     def _needed(self) -> frozenset[Trigger]:
-        """The presses that the easiest ways to type take."""
+        """The presses in the easiest ways to type."""
         return frozenset(press.trigger for ways in self.to_type.values() for press in ways[0])
 
     def _face(self, cap: Cap) -> Face:
@@ -232,7 +233,7 @@ class Faces:
         return tuple(found)
 
     def _place(self, usage: Usage, cells: Mapping[Held, Cell | None], locks: int) -> Place | None:
-        """What a key does with any of some sets of held keys, which do not contradict each other."""
+        """What a key does with any of some sets of held keys that do not contradict each other."""
         does = next((cell for cell in cells.values() if cell), None)
         if does is None:
             return None
@@ -264,7 +265,7 @@ class Faces:
         return Kind.TYPES, self._whole(usage, places)
 
     def _whole(self, usage: Usage, places: tuple[Place | None, ...]) -> str | None:
-        """What a key does with and without Shift and AltGr, if that is the same and it does nothing else."""
+        """What a key does with and without Shift and AltGr, if that is always the same and it does nothing else."""
         cells, host = self.cells, self.plan.layout.host
         if any(places[2:]) or not places[0]:
             return None
@@ -277,7 +278,7 @@ class Faces:
     # ---- what reaches the machine ----
 
     def reaching(self, board: Form | None = None) -> Mapping[Contact, Reach]:
-        """Contact -> the host keys that close it, the easiest first; of a form, only its keys."""
+        """Contact -> the host keys that close it, the easiest first; with a form, only its keys."""
         return {
             contact: reach
             for contact, closing in self.to_close.items()
@@ -296,7 +297,7 @@ class Faces:
         return Reach(keys=tuple(signs), ways=tuple(told), short=tuple(dict.fromkeys(signs.values())), held=held)
 
     def machine(self, board: Form | None = None) -> Mapping[str, MachineFace]:
-        """The faces of all keys of the machine by name, latching keys and caps in parallel included; reached from the keys of a form."""
+        """The faces of all keys of the machine by name, also latching keys and caps, as reached from a form's keys."""
         machine = self.plan.layout.machine
         reached = self.reaching(board)
         faces: dict[str, MachineFace] = {}
@@ -335,9 +336,9 @@ class Faces:
 
 
 def reaching(plan: Plan, board: Form | None = None) -> Mapping[Contact, Reach]:
-    """Contact -> the host keys that close it as their own, the easiest first; of a form, only its keys.
+    """Contact -> the host keys that close it as their own, the easiest first; with a form, only its keys.
 
-    Where no key does so, those whose strokes close it as a modifier. TableError if no table can hold the plan.
+    If no key does, those with strokes that close it as a modifier. TableError if no table can hold the plan.
     """
     return Faces(plan).reaching(board)
 

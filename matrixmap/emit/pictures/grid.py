@@ -1,4 +1,4 @@
-"""The matrix as a grid of crosspoints: select lines across, sense lines down, and the keys where they cross."""
+"""The matrix as a grid of crosspoints: select lines across, sense lines down, and a key at each crossing."""
 
 from __future__ import annotations
 
@@ -21,12 +21,12 @@ TOP = 34.0
 """Room for the names of the lines at the top."""
 
 INSET = 14.0
-"""From the corner of a cell to its crosspoint."""
+"""Distance from the corner of a cell to its crosspoint."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
-    """What a grid is drawn from: the machine, what reaches its contacts, the width of a cell, the language."""
+    """The input of a grid: the machine, what reaches its contacts, the width of a cell, the language."""
 
     machine: Machine
     reached: Mapping[Contact, Reach]
@@ -45,13 +45,13 @@ class Grid:
 
 
 def make_grid(machine: Machine, reached: Mapping[Contact, Reach], width: float, tongue: Tongue) -> Grid:
-    """The grid in a width, or wider where its columns would get too narrow."""
+    """The grid in a given width, or wider if its columns would get too narrow."""
     cell = max((width - HEAD) / len(machine.sense), LEAST_CELL)
     return Grid(machine=machine, reached=reached, cell=cell, tongue=tongue)
 
 
 def draw_grid(grid: Grid) -> str:
-    """The grid as a table: a row a select line, then a row a direct line."""
+    """The grid as a table: one row for each select line, then one for each direct line."""
     machine = grid.machine
     names = {key.contact: key.name for key in machine.keys}
     bottom = TOP + len(machine.select) * CELL_HEIGHT
@@ -84,7 +84,7 @@ def _head(name: str, x: float, y: float, role: str, anchor: str) -> str:
 
 
 def _cell(grid: Grid, contact: Contact, name: str | None, x: float, y: float) -> str:
-    """A crosspoint: a filled dot for a reached key, a ring for one that nothing reaches, a small cross for no key."""
+    """A crosspoint: a filled dot for a reached key, a ring for a key that nothing reaches, a small cross for no key."""
     where = grid.machine.contact_name(contact)
     if name is None:
         cross = element("path", d=f"M{number(x - 3)} {number(y - 3)}l6 6m0 -6l-6 6", class_="none")
@@ -105,7 +105,7 @@ def _cell(grid: Grid, contact: Contact, name: str | None, x: float, y: float) ->
 
 
 def _some(tongue: Tongue, names: tuple[str, ...], room: float) -> str:
-    """As many names as fit, and how many are left out."""
+    """As many names as fit, and the number of the others."""
     if not names:
         return tongue.page.say("none")
     text = names[0]

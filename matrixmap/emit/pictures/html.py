@@ -1,4 +1,4 @@
-"""HTML documents that need nothing but themselves, and say so to the browser."""
+"""HTML documents that load nothing from outside, and forbid the browser to do so."""
 
 from __future__ import annotations
 
@@ -23,15 +23,15 @@ def document(
     language: str = "en",
     direction: str = "ltr",
 ) -> str:
-    """A document whose policy lets only its own style and script run and lets nothing be fetched.
+    """A document with a policy that allows only its own style and script, and no loading.
 
-    `title` is plain text, in a language that is written in a direction; `body` is markup already, in which the style `inner`
-    may stand. A script may compile WebAssembly that the document carries, and draw a picture of what it shows.
+    `title` is plain text in the document's language and direction. `body` is already markup, and may use the style
+    `inner`. A script may compile WebAssembly inside the document, and draw a picture of what it shows.
     """
     styles = " ".join(csp_hash(text) for text in (style, inner) if text)
     allowed = ["default-src 'none'", f"style-src {styles}"]
     if script:
-        # The page draws the picture of itself from a data URL.
+        # The page draws its own picture from a data URL.
         allowed += [f"script-src {csp_hash(script)} 'wasm-unsafe-eval'", "img-src data:"]
     policy = "; ".join([*allowed, "base-uri 'none'", "form-action 'none'"])
     around = ' dir="rtl"' if direction == "rtl" else ""

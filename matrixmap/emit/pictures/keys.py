@@ -1,4 +1,4 @@
-"""Keys as they are drawn: plates with a cut corner, with print, legends and signs."""
+"""Keys as drawn: plates with a cut corner, with print, legends and signs."""
 
 from __future__ import annotations
 
@@ -22,18 +22,18 @@ GAP = 4.0
 """Units between neighbouring keys."""
 
 CUT = 7.0
-"""Units that the upper right corner of a key lacks."""
+"""Units cut from the upper right corner of a key."""
 
 STRIP = 14.0
-"""Height of the strip at the top of a host key, which has the print."""
+"""Height of the strip with the print, at the top of a host key."""
 
 FOOT = 24.0
-"""Height of the strip at the foot of a machine key, which has what reaches it."""
+"""Height of the strip that says what reaches a machine key, at its foot."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Letters:
-    """How large letters are, in units: no text is smaller than `least`, the print in the strip is of size `print`."""
+    """Sizes of letters in units: no text is smaller than `least`, the print in the strip has the size `print`."""
 
     least: float = 8.0
     print: float = 10.0
@@ -41,7 +41,7 @@ class Letters:
 
 USUAL = Letters()
 
-# Common practice on key tops; screen readers hear the whole name.
+# Common practice on key tops; screen readers say the whole name.
 _SHORT_PRINTS = {
     "PrintScreen": "PrtSc", "ScrollLock": "ScrLk", "NumLock": "NumLk", "CapsLock": "Caps", "PageUp": "PgUp", "PageDown": "PgDn",
     "ContextMenu": "Menu", "Escape": "Esc", "Insert": "Ins", "Delete": "Del", "NonConvert": "NonConv", "KanaMode": "Kana",
@@ -78,13 +78,13 @@ def _print(printed: str, left: float, baseline: float, room: float, letters: Let
     """The print of a key in its strip: arrows as symbols, long names short."""
     if printed.startswith("Arrow"):
         return legend(printed, left, baseline, room, letters.print, class_="print")
-    # The blank that a Space key prints is none that could be read.
+    # The blank print of a Space key would be unreadable.
     text = _SHORT_PRINTS.get(printed, printed)
     return line(glyph(text), left, baseline, room, letters.print, least=letters.least, class_="print")
 
 
 def outline(cap: Cap, inset: float = 0.0) -> str:
-    """The outline of a host key as an SVG path: its upper right corner is cut; Enter keys of two rows have six sides more."""
+    """The outline of a host key as an SVG path, its upper right corner cut; Enter over two rows has six more sides."""
     left, top = cap.left * PITCH + GAP / 2 + inset, cap.top * PITCH + GAP / 2 + inset
     right, bottom = (cap.left + cap.width) * PITCH - GAP / 2 - inset, (cap.top + cap.height) * PITCH - GAP / 2 - inset
     if cap.lower is None:
@@ -96,7 +96,7 @@ def outline(cap: Cap, inset: float = 0.0) -> str:
 
 
 def plate(left: float, top: float, right: float, bottom: float) -> str:
-    """The outline of a key: a plate whose upper right corner is cut."""
+    """The outline of a key: a plate with its upper right corner cut."""
     return _path(((left, top), (right - CUT, top), (right, top + CUT), (right, bottom), (left, bottom)))
 
 
@@ -110,7 +110,7 @@ def _path(points: Iterable[tuple[float, float]]) -> str:
 
 
 def _kind_sign(kind: Kind, x: float, y: float) -> list[str]:
-    """A small sign beside the print, a shape for each kind of key but the usual one."""
+    """A small sign beside the print, with a shape for each kind of key except the usual one."""
     match kind:
         case Kind.MODIFIER:
             return [element("path", d=_path(((x - 4, y + 3), (x, y - 4), (x + 4, y + 3))), class_="sign")]
@@ -141,10 +141,10 @@ def _body(tongue: Tongue, face: Face, columns: tuple[Column, ...], box: Box, let
     if face.whole is not None:
         return _whole(tongue.deed(face.whole), box, "types" if face.kind is Kind.TYPES else "other", letters)
     parts = []
-    # Columns keep their places on every key that has more than the first.
+    # Columns keep their places on every key that has more than the first one.
     count = 1 if face.usage in KEYPAD_DIGITS or not any(face.places[2:]) else len(columns)
     size = {1: 19.0, 2: 18.0}.get(count, 15.0)
-    # A word needs all the width that its key has; other columns lie as on keys of one pitch.
+    # A word needs the full width of its key; other columns are placed as on keys of one pitch.
     words = any(place is not None and len(place.text) > 1 and not shape_of(place.text) for place in face.places)
     room = (width if words else min(width, PITCH)) / count
     once = drawn_once(face)
@@ -170,7 +170,7 @@ def _body(tongue: Tongue, face: Face, columns: tuple[Column, ...], box: Box, let
 
 
 def used_columns(texts: tuple[str | None, ...], room: float, least: float) -> tuple[int, ...]:
-    """The columns of a key for which room is kept: all, or where a word would be cut those with a legend."""
+    """The columns of a key that get room: all, or, if a word would be cut, those with a legend."""
     every = tuple(range(len(texts) // 2))
     words = (text for text in texts if text is not None and len(text) > 1 and not shape_of(text))
     if all(NARROWEST * line_width(word, least) <= room - 1 for word in words):
@@ -179,10 +179,10 @@ def used_columns(texts: tuple[str | None, ...], room: float, least: float) -> tu
 
 
 def drawn_once(face: Face) -> frozenset[int]:
-    """The places of a key that are drawn: of columns that type the same on it only the first, and of two cases one.
+    """The drawn places of a key: of columns that type the same on it only the first, and of two cases one.
 
-    A further column that says what an earlier one says already, or less, is left out; a function that Shift does not change
-    stands once.
+    A further column that says no more than an earlier one is left out; a function that Shift does not change appears
+    once.
     """
     texts = face.texts
     drawn: set[int] = set()
@@ -197,7 +197,7 @@ def drawn_once(face: Face) -> frozenset[int]:
 
 
 def dots(middle: float, y: float) -> str:
-    """Three dots in a row, as an SVG path of lines without length: the sign of a legend that waits for the next key."""
+    """Three dots in a row, as an SVG path of lines of length 0: the sign of a legend that waits for the next key."""
     return "".join(f"M{number(middle + step)} {number(y)}h0" for step in (-4.0, 0.0, 4.0))
 
 
@@ -239,7 +239,7 @@ def machine_key(
     letters: Letters = USUAL,
     tongue: Tongue | None = None,
 ) -> str:
-    """A key of the machine as a list item: what it types above, what reaches it in the strip at its foot."""
+    """A key of the machine as a list item: what it types at the top, what reaches it in the strip at its foot."""
     left, top = place[0] * PITCH + GAP / 2, place[1] * PITCH + GAP / 2
     width, height = place[2] * PITCH - GAP, PITCH - GAP
     tongue = tongue or tongue_of()
@@ -262,7 +262,7 @@ def machine_key(
 
 
 def _machine_types(machine: Machine, face: MachineFace, box: Box, letters: Letters) -> list[str]:
-    """What a machine key types, a column a state without the first modifier; else its name."""
+    """What a machine key types, one column for each state without the first modifier; else its name."""
     left, top, width, height = box
     texts = dict(face.types)
     if not texts:
@@ -288,11 +288,11 @@ def _machine_types(machine: Machine, face: MachineFace, box: Box, letters: Lette
 
 
 BETWEEN = " · "
-"""What stands between the keys that reach something."""
+"""The separator between keys that reach something."""
 
 
 def _reached(names: tuple[str, ...], left: float, top: float, width: float, letters: Letters) -> list[str]:
-    """The host keys that reach a machine key, in at most two lines; those left out are counted."""
+    """The host keys that reach a machine key, in at most two lines; the rest is counted."""
     if not names:
         return []
     size = max(9.0, letters.least)

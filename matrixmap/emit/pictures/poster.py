@@ -1,4 +1,4 @@
-"""One keyboard as large as a sheet of paper holds it, to hang up or lay beside the computer, in millimetres."""
+"""One keyboard as large as a sheet of paper allows, to hang up or put beside the computer, in millimetres."""
 
 from __future__ import annotations
 
@@ -17,22 +17,22 @@ from matrixmap.emit.texts.language import FALLBACK
 from matrixmap.model.plan import Plan
 
 POSTERS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType({"A4": (297.0, 210.0), "A3": (420.0, 297.0)})
-"""Width and height in millimetres, lying, after ISO 216."""
+"""Width and height in millimetres, landscape, after ISO 216."""
 
 KEYBOARDS: Final = ("host", "machine")
 
 EDGE = 10.0
-"""Millimetres at the edge that stay empty: many printers cannot reach them."""
+"""Empty margin in millimetres: many printers cannot reach it."""
 
 LEAST_PT = 7.0
-"""No letter is smaller, in points of 1/72 inch."""
+"""The smallest size of letters, in points of 1/72 inch."""
 
 LEAST_MM = LEAST_PT * 25.4 / 72
 HEAD = 12.0
 LINE = 4.2
 
 NARROWEST_ROOM = 0.85
-"""Room that a legend needs across, as a share of the size of its letters."""
+"""The width that a legend needs, as a share of the size of its letters."""
 
 
 BETWEEN = 6.0
@@ -40,13 +40,14 @@ BETWEEN = 6.0
 
 
 class CrowdedError(ValueError):
-    """A keyboard whose legends are too many to be readable on a sheet: which, and on what it would be."""
+    """A keyboard with too many legends to be readable on a sheet: which one, and on which sheet it would be."""
 
 
 def poster(plan: Plan, keyboard: str, paper: str, language: str = FALLBACK) -> str | None:
-    """The keyboard of the `host` or the `machine` on A4 or A3, lying, as an SVG document in a language that has a file; None if it cannot be drawn.
+    """The keyboard of the `host` or `machine` on A4 or A3 in landscape, as an SVG document; None if it cannot be drawn.
 
-    CrowdedError where its letters would be smaller than LEAST_PT; TableError if no table can hold the plan.
+    The language must have a file. CrowdedError if its letters would be smaller than LEAST_PT; TableError if no table
+    can hold the plan.
     """
     faces, tongue = Faces(plan), tongue_of(language)
     width, height = POSTERS[paper]
@@ -116,7 +117,7 @@ def _page(faces: Faces, part: Part, lines: list[str], paper: str, unit: float, t
 
 
 def _index(faces: Faces, top: float, width: float, height: float, tongue: Tongue) -> Iterator[str]:
-    """How each special character and function is typed, in columns that fill the room below a keyboard."""
+    """How to type each special character and function, in columns that fill the room below a keyboard."""
     ways = [
         (text, tongue.key(short_way(faces.plan.layout.host, faces.to_type[text][0])))
         for text in sorted(faces.to_type, key=lambda text: (len(text) > 1, text))

@@ -1,8 +1,8 @@
-"""The legends that are drawn as paths, so that no font is needed for them, and how each looks.
+"""The legends that are drawn as paths, so that they need no font, and their shapes.
 
-Blocks, lines and the open box for Space stand in a thin frame of their own cell, so that two beside each other never
-merge. Arrows, Enter, Tab and Backspace are symbols, whose names screen readers hear from the key. A shape lies in a cell
-of one unit a side, its upper left corner at 0, 0.
+Blocks, lines and the open box for Space have a thin frame around their own cell, so that two neighbours never merge.
+Arrows, Enter, Tab and Backspace are symbols; screen readers get their names from the key. A shape is in a cell of one
+unit per side, with its upper left corner at 0, 0.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ def _box(left: float, top: float, right: float, bottom: float) -> Line:
 
 
 def _arms(arms: str) -> Iterator[Line]:
-    """Lines from the middle of the cell to its edges; heavy and double ones are several beside each other."""
+    """Lines from the middle of the cell to its edges; heavy and double ones are several lines side by side."""
     for (dx, dy), weight in zip(((0, -1), (1, 0), (0, 1), (-1, 0)), map(int, arms), strict=True):
         for aside in _WEIGHTS.get(weight, ()):
             x, y = 0.5 + aside * abs(dy), 0.5 + aside * abs(dx)
@@ -69,7 +69,7 @@ def _arc(dx: int, dy: int) -> Line:
 
 
 def _shade(quarters: int) -> Iterator[Line]:
-    """A quarter, half or three quarters of a grid of 6 by 6 squares, evenly spread."""
+    """One, two or three quarters of a grid of 6 by 6 squares, evenly spread."""
     step = 1 / 6
     for row in range(6):
         for column in range(6):
@@ -156,12 +156,12 @@ def _shapes() -> dict[str, Shape]:
 
 
 def shape_of(text: str) -> Shape | None:
-    """The shape of a legend; None where it is written with letters of a font."""
+    """The shape of a legend; None if it is written with letters of a font."""
     return _shapes().get(text)
 
 
 def paths_of(shape: Shape, x: float, y: float, size: float) -> tuple[str, str, str]:
-    """The SVG paths of frame, filled outlines and lines in a cell at a place; empty for what a shape lacks."""
+    """The SVG paths of frame, filled outlines and lines in a cell at a place; empty if the shape has none."""
     return (
         _path((FRAME,), x, y, size) if shape.framed else "",
         _path(shape.filled, x, y, size, "Z"),
@@ -176,14 +176,14 @@ def _path(lines: Iterable[Line], x: float, y: float, size: float, end: str = "")
 
 
 CELL = 0.86
-"""The side of a shape's cell as a share of the size of the letters beside it: about the height of a capital."""
+"""The side of a shape's cell as a share of the size of the adjacent letters: about the height of a capital."""
 
 BELOW = 0.08
 """How far the cell reaches below the baseline, as a share of the size of letters."""
 
 
 def drawn_shape(shape: Shape, x: float, y: float, size: float, room: float, anchor: str, class_: str) -> str:
-    """A shape in place of a text on the baseline y, as large as letters of a size, no wider than its room."""
+    """A shape instead of a text on the baseline y, as large as letters of a size, and not wider than its room."""
     side = min(size * CELL, room / shape.width)
     wide = side * shape.width
     left = x - {"middle": wide / 2, "end": wide}.get(anchor, 0.0)

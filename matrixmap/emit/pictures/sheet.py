@@ -1,6 +1,6 @@
-"""The sheet for the desk: the keyboard as it is drawn and how to type what is special, on one printed page, in HTML.
+"""The sheet for the desk in HTML: the drawn keyboard, and how to type special characters, on one printed page.
 
-It speaks the language of its reader, as far as there is a file for it: `emit/texts/`.
+It uses the language of its reader if there is a file for it: `emit/texts/`.
 """
 
 from __future__ import annotations
@@ -33,21 +33,21 @@ LARGEST_PT = 11.0
 SMALLEST_PT = 5.0
 COLUMNS = 3
 THEN, ON, UNPRINTED, RARE = ", then", "on,", "(not printed)", "(a key that few keyboards have)"
-"""What stands among the keys of a way and is no key."""
+"""Marks among the keys of a way that are not keys."""
 
-# What a column of a page holds at one point of font size, in lines; measured, with some to spare.
+# The height of a page's column at one point of font size, in lines; measured, with a reserve.
 LINES_AT_ONE_POINT = 285.0
 
 LETTERS = Letters(least=13.6, print=13.6)
-"""Of the drawn keyboard: at the width of a page its smallest letter has 5 points."""
+"""For the drawn keyboard: at the width of a page its smallest letter has 5 points."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
     """How to type one character or function: its text, and up to two ways, each the keys to hold and press.
 
-    Between a dead key and the press after it stands THEN, behind a lock that must be on ON; at the end of a way UNPRINTED
-    where its legend cannot be read on the key, RARE where few keyboards have the key.
+    THEN is between a dead key and the press after it, ON after a lock that must be on. At the end of a way, UNPRINTED
+    means that its legend is not printed on the key, RARE that few keyboards have the key.
     """
 
     text: str
@@ -56,10 +56,10 @@ class Way:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Content:
-    """What the sheet says.
+    """The contents of the sheet.
 
     `usual` are the letters and digits that are typed as printed; `lacking` what the machine has but no key reaches;
-    `foreign` what can be read on the host's keys but is missing on the machine.
+    `foreign` what is printed on the host's keys but missing on the machine.
     """
 
     characters: tuple[Way, ...]
@@ -72,9 +72,9 @@ class Content:
 
 
 def sheet_content(plan: Plan, language: str = FALLBACK) -> Content:
-    """What the sheet of a plan says in a language that has a file.
+    """The contents of a plan's sheet in a language with a file.
 
-    TableError if no table can hold the plan: what a press does is asked of it.
+    TableError if no table can hold the plan: the table says what a press does.
     """
     return _content(Faces(plan), texts_of("sheet", language))
 
@@ -108,7 +108,7 @@ def _content(faces: Faces, texts_: Texts) -> Content:
 
 
 def _is_usual(host: Host, text: str, ways: tuple[Presses, ...]) -> bool:
-    """Whether a letter or digit is typed by the key on which it can be read, at the level where it is printed."""
+    """Whether a letter or digit is typed by the key with its print, at the level where it is printed."""
     if not ways or len(ways[0]) > 1 or not (text.isascii() and text.isalnum() and len(text) == 1):
         return False
     press = ways[0][0]
@@ -120,7 +120,7 @@ def _is_usual(host: Host, text: str, ways: tuple[Presses, ...]) -> bool:
 
 
 def _way(plan: Plan, text: str, ways: tuple[Presses, ...]) -> Way:
-    """The easiest way, and the easiest that is one press of another usual key, which prints it and is not on the keypad."""
+    """The easiest way, and the easiest single press of another usual key with the print, not on the keypad."""
     others = (way for way in ways[1:] if way[-1].usage != ways[0][-1].usage and len(way) == 1 and not way[0].on)
     plain = (way for way in others if way[0].printed and way[0].usual)
     second = next((way for way in plain if not usage_name(way[0].usage).startswith("Numpad")), None)
@@ -129,7 +129,7 @@ def _way(plan: Plan, text: str, ways: tuple[Presses, ...]) -> Way:
 
 
 def way_keys(plan: Plan, way: Presses) -> tuple[str, ...]:
-    """The keys of a way, with THEN between a dead key and the press after it, and at its end what a person has to know."""
+    """The keys of a way, with THEN between a dead key and the press after it, and any remark at its end."""
     *dead, press = way
     remark = RARE if not press.usual else "" if all(one.printed for one in way) else UNPRINTED
     before = (key for one in dead for key in (*press_keys(plan, one), THEN))
@@ -137,14 +137,14 @@ def way_keys(plan: Plan, way: Presses) -> tuple[str, ...]:
 
 
 def press_keys(plan: Plan, press: KeyPress) -> tuple[str, ...]:
-    """The keys to hold and the one to press, by their print: `("Shift", "2")`; what must be on comes before them."""
+    """The keys to hold and the one to press, by their print: `("Shift", "2")`; locks that must be on come first."""
     host = plan.layout.host
     on = [key for usage in press.on if usage != NUM_LOCK for key in (lock_word(host, usage), ON)]
     return (*on, *held_words(host, press), key_words(host, press))
 
 
 def _modifiers(faces: Faces, texts_: Texts) -> Iterator[tuple[str, str]]:
-    """Each host key that is no plain key, and what it does."""
+    """Each host key that is not a plain key, and what it does."""
     host = faces.plan.layout.host
     board = form_of(host)
     if board is None:
@@ -162,9 +162,9 @@ def _modifiers(faces: Faces, texts_: Texts) -> Iterator[tuple[str, str]]:
 
 
 def sheet_html(plan: Plan, paper: str, size: float | None = None, language: str = FALLBACK) -> str:
-    """The sheet as an HTML document for paper `A4` or `Letter`, in a language that has a file.
+    """The sheet as an HTML document for paper `A4` or `Letter`, in a language with a file.
 
-    Letters are as large as lets all fit on one page by our reckoning, or of the size given, in points.
+    Letters are as large as possible for one page by our estimate, or have the given size in points.
     """
     tongue = tongue_of(language)
     texts_ = tongue.sheet
@@ -193,7 +193,7 @@ def sheet_html(plan: Plan, paper: str, size: float | None = None, language: str 
 
 
 def _repeat(plan: Plan, texts_: Texts) -> str:
-    """When a key of the machine repeats; empty where its file does not say."""
+    """When a key of the machine repeats; empty if its file does not say."""
     scan = plan.layout.machine.scan
     if scan.repeat_delay_ms is None or scan.repeat_every_ms is None:
         return ""
@@ -201,7 +201,7 @@ def _repeat(plan: Plan, texts_: Texts) -> str:
 
 
 def _keyboard(faces: Faces, tongue: Tongue) -> str:
-    """The host's keyboard with what each key types, and how to read it; nothing for a form that cannot be drawn."""
+    """The host's keyboard with what each key types, and how to read it; empty if the form cannot be drawn."""
     texts_ = tongue.sheet
     part = draw_host(faces, LETTERS, tongue)
     board = form_of(faces.plan.layout.host)
@@ -216,7 +216,7 @@ def _keyboard(faces: Faces, tongue: Tongue) -> str:
         texts_.say("dots") if any(face.waits for face in drawn) else "",
         texts_.say("underlined") if any(face.unprinted for face in drawn) else "",
     ]
-    # The style stands in the picture: not every printer of HTML looks for it outside.
+    # The style is inside the picture: not every HTML printer looks for it outside.
     svg = element(
         "svg", element("style", DRAWING_STYLE), part.markup, viewBox=f"0 0 {number(part.width)} {number(part.height)}", class_="matrixmap keyboard", font_family=FONTS
     )  # fmt: skip
@@ -250,7 +250,7 @@ kbd{{display:inline-block;direction:ltr;unicode-bidi:isolate;overflow-wrap:norma
 
 
 def reckoned_size(content: Content) -> float:
-    """The font size in points at which the sheet fits on one page."""
+    """The estimated font size in points at which the sheet fits on one page."""
     rows = len(content.characters) + len(content.functions) + len(content.commands) + len(content.modifiers)
     runs = (content.usual, content.lacking, content.foreign)
     lines = rows * 1.15 + sum(2 + ceil(sum(len(text) + 1 for text in run) / 22) for run in runs if run)
@@ -263,12 +263,12 @@ def reckoned_size(content: Content) -> float:
 
 
 def sizes_to_try(content: Content) -> Iterator[float]:
-    """Font sizes for a maker of pages who counts them: the first is larger than reckoned, which leaves room to spare."""
+    """Font sizes for a page maker that counts pages: the first is larger than estimated, so that no room is wasted."""
     return smaller_sizes(1.3 * reckoned_size(content))
 
 
 def smaller_sizes(size: float) -> Iterator[float]:
-    """A font size, then smaller ones in steps of half a point down to the least that can be read."""
+    """A font size, then smaller ones in steps of half a point, down to the smallest readable one."""
     while size > SMALLEST_PT:
         yield size
         size = round(size - 0.5, 1)
@@ -292,7 +292,7 @@ def _list(tongue: Tongue, ways: Iterable[Way], class_: str = "short") -> str:
 
 
 def _way_html(tongue: Tongue, way: tuple[str, ...]) -> str:
-    """A way as key caps: a press never breaks, only between one press and the next does a line end."""
+    """A way as key caps: lines break between presses, never inside one."""
     presses: list[list[str]] = [[]]
     after = []
     for index, word in enumerate(way):
@@ -325,6 +325,6 @@ def _run(tongue: Tongue, texts: Iterable[str]) -> str:
 
 
 def _inline(tongue: Tongue, text: str) -> str:
-    """A legend in running text: a blank by its name, a sign as a picture, and its direction kept to itself."""
+    """A legend in running text: a blank by its name, a sign as a picture, in its own direction."""
     said = tongue.keys.say("space") if text == " " else shown(text) if text.isspace() else glyph(text)
     return f"<bdi>{inline(said, tongue.signs)}</bdi>"

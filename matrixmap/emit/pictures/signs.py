@@ -1,7 +1,7 @@
 """Signs that text fonts often lack, each as a shape: arrows, hands, flags, mathematics, small digits and fractions.
 
-Text fonts of a language have its letters and the signs of its 8-bit code page, so that everything else is drawn. A shape lies
-in a cell of one unit a side, its upper left corner at 0, 0; what is narrower says how wide it is.
+The text fonts of a language have its letters and the signs of its 8-bit code page; everything else is drawn. A shape is
+in a cell of one unit per side, with its upper left corner at 0, 0; a narrower shape gives its width.
 """
 
 from __future__ import annotations
@@ -17,9 +17,9 @@ Line = tuple[Point, ...]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shape:
-    """Closed outlines that are filled, lines that are stroked, and whether a frame stands around the cell.
+    """Filled closed outlines, stroked lines, and whether there is a frame around the cell.
 
-    `width` is how much of the cell it takes from the left, `weight` how heavy its lines are beside those of others.
+    `width` is the used part of the cell from the left, `weight` the weight of its lines relative to others.
     """
 
     filled: tuple[Line, ...] = ()
@@ -30,7 +30,7 @@ class Shape:
 
 
 def arc(middle: Point, radius: float, start: float = 0.0, end: float = 2.0, steps: int = 24, flat: float = 1.0) -> Line:
-    """An arc as a line of many sides; angles in half turns, clockwise from the right. `flat` is height by width."""
+    """An arc as a line with many sides; angles in half turns, clockwise from the right. `flat` is height by width."""
     turns = (start + (end - start) * step / steps for step in range(steps + 1))
     return tuple((middle[0] + radius * cos(pi * turn), middle[1] + flat * radius * sin(pi * turn)) for turn in turns)
 
@@ -68,7 +68,7 @@ def _arrows() -> Iterator[tuple[str, Shape]]:
     )
     yield "↔", Shape(lines=both)
     yield "⇌", Shape(lines=(((0.06, 0.38), (0.94, 0.38), (0.66, 0.14)), ((0.94, 0.62), (0.06, 0.62), (0.34, 0.86))))
-    # An open circle with its head at the upper right, clockwise; its mirror runs the other way.
+    # An open circle with its head at the upper right, clockwise; its mirror image is anticlockwise.
     ring = (arc((0.5, 0.54), 0.38, -0.2, 1.5, 24), ((0.87, 0.04), (0.83, 0.32), (0.55, 0.3)))
     yield "↻", Shape(lines=ring)
     yield "↺", Shape(lines=tuple(map(_mirrored, ring)))
@@ -118,7 +118,7 @@ def _mathematics() -> Iterator[tuple[str, Shape]]:
     yield "″", Shape(filled=(prime, tuple((x + 0.28, y) for x, y in prime)), width=0.7)
 
 
-# Digits as lines in a box of one half by one, such as on a plotter.
+# Digits as lines in a box of one half by one, as plotters draw them.
 _DIGITS: Final[dict[str, tuple[Line, ...]]] = {
     "0": (((0.25, 0.04), (0.42, 0.16), (0.46, 0.5), (0.42, 0.84), (0.25, 0.96), (0.08, 0.84), (0.04, 0.5), (0.08, 0.16), (0.25, 0.04)),),
     "1": (((0.08, 0.24), (0.28, 0.04), (0.28, 0.96)),),

@@ -1,6 +1,6 @@
 """Stickers for the keys of a host at true scale, in SVG with the millimetre as its unit.
 
-The stickers of a row lie edge to edge, so that one cut parts two of them: their pitch is their width, whatever it is.
+The stickers of a row touch each other, so that one cut separates two: their pitch always equals their width.
 """
 
 from __future__ import annotations
@@ -25,10 +25,10 @@ from matrixmap.model.plan import Plan
 from matrixmap.model.words import printed_name
 
 SHEETS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType({"A4": (297.0, 210.0), "Letter": (279.4, 215.9)})
-"""Width and height in millimetres, lying: A4 after ISO 216, Letter after ANSI/ASME Y14.1 (11 by 8 1/2 inches)."""
+"""Width and height in millimetres, landscape: A4 after ISO 216, Letter after ANSI/ASME Y14.1 (11 by 8 1/2 inches)."""
 
 EDGE = 10.0
-"""Millimetres at the edge of the sheet that stay empty: many printers cannot reach them."""
+"""Empty margin of the sheet in millimetres: many printers cannot reach it."""
 
 HEADING = 13.0
 RULER = 13.0
@@ -37,17 +37,17 @@ CAPTION = 4.0
 """Millimetres below a row of stickers for the names of its keys."""
 
 LEAST = 2.2
-"""No legend has letters of a smaller size, in millimetres."""
+"""The smallest size of a legend's letters, in millimetres."""
 
 ROWS = 2.1
-"""What two legends above each other take, in sizes of their letters."""
+"""The height of two legends above each other, in sizes of their letters."""
 
 
 Box = tuple[float, float, float, float]
 
 
 class TooSmallError(ValueError):
-    """Stickers on which legends of the least size do not fit: why, and how large they must be."""
+    """Stickers on which legends of the smallest size do not fit: the reason, and the necessary size."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +55,7 @@ class Cut:
     """How stickers are cut: width and height of one, the empty margin inside it, all in millimetres, and the sheet.
 
     The default is safe on a key top of 12.5 mm: it leaves 0.75 mm on each side. With `every` there is a sticker for
-    each key that types something, also where it types what is printed on it.
+    each key that types something, even if it types what is printed on it.
     """
 
     width: float = 11.0
@@ -75,10 +75,10 @@ class Sticker:
 
 
 def sticker_pages(plan: Plan, cut: Cut, language: str = FALLBACK) -> tuple[str, ...]:
-    """The sheets as SVG documents in a language that has a file; none if no key needs a sticker. The host's form must be one that can be drawn.
+    """The sheets as SVG documents; none if no key needs a sticker. Needs a drawable form and a language with a file.
 
-    TableError if no table can hold the plan: what a press does is asked of the table; TooSmallError where legends of LEAST
-    do not fit.
+    TableError if no table can hold the plan: the table says what a press does. TooSmallError if legends of LEAST do not
+    fit.
     """
     board = form_of(plan.layout.host)
     if board is None:
@@ -94,7 +94,7 @@ def sticker_pages(plan: Plan, cut: Cut, language: str = FALLBACK) -> tuple[str, 
 
 
 def _check_room(cut: Cut, columns: int) -> None:
-    """Refuses stickers without room for two legends above each other, or for as many columns beside each other."""
+    """Refuses stickers without room for two legends above each other, or for all columns beside each other."""
     for side, inner, needed in (
         ("high", cut.height - 2 * cut.margin, ROWS * LEAST),
         ("wide", cut.width - 2 * cut.margin, 0.8 * columns * LEAST),
@@ -108,7 +108,7 @@ def _check_room(cut: Cut, columns: int) -> None:
 
 
 def _is_wanted(plan: Plan, face: Face, every: bool) -> bool:
-    """Whether a key gets a sticker: what it types is not what can be read on it."""
+    """Whether a key gets a sticker: what it types differs from its print."""
     if face.kind in (Kind.NOTHING, Kind.LOCK):
         return False
     if face.kind is Kind.MODIFIER:
@@ -119,7 +119,7 @@ def _is_wanted(plan: Plan, face: Face, every: bool) -> bool:
 
 
 def _is_readable(plan: Plan, place: Place) -> bool:
-    """Whether the key of the host prints what is typed at a place, a letter in either case; with a lock on, at any level."""
+    """Whether the host's key prints what is typed at a place, a letter in either case; with a lock on, at any level."""
     press = place.press
     key = plan.layout.host.keys.get(press.usage)
     if key is None or press.extras or not press.printed:
@@ -131,13 +131,13 @@ def _is_readable(plan: Plan, place: Place) -> bool:
 
 
 def _is_renamed(face: Face) -> bool:
-    """Whether a modifier key is a modifier of another name than its own: Alt that is blazon, but not Ctrl for control."""
+    """Whether a modifier key is a modifier with a different name: Alt that is blazon, but not Ctrl for control."""
     own = face.name.removesuffix("Left").removesuffix("Right").casefold()
     return face.whole is not None and face.whole.casefold() not in (own, face.printed.casefold())
 
 
 def _place(faces: list[Face], cut: Cut) -> Iterator[list[Sticker]]:
-    """The stickers sheet by sheet; each row of the keyboard begins a new line, in which each touches the next."""
+    """The stickers, sheet by sheet; each row of the keyboard begins a new line of adjacent stickers."""
     across, down = cut.width, cut.height + CAPTION
     width, height = SHEETS[cut.sheet]
     right, bottom = width - EDGE, height - EDGE - RULER
@@ -162,7 +162,7 @@ def _place(faces: list[Face], cut: Cut) -> Iterator[list[Sticker]]:
 def _page(
     tongue: Tongue, plan: Plan, cut: Cut, columns: tuple[Column, ...], page: list[Sticker], number_of: tuple[int, int]
 ) -> str:
-    """A sheet of stickers; `number_of` is its number and that of all."""
+    """A sheet of stickers; `number_of` is its number and the number of sheets."""
     width, height = SHEETS[cut.sheet]
     title = tongue.say("stickers", layout=plan.layout.title)
     room, back = width - 2 * EDGE, tongue.right_to_left
@@ -191,7 +191,7 @@ STYLE = (
 
 
 def _sides(tongue: Tongue, faces: Iterable[Face]) -> Iterator[str]:
-    """What is typed with one side of a modifier alone: `Only with right Shift+Alt: ↺ ▶`."""
+    """What only one side of a modifier types: `Only with right Shift+Alt: ↺ ▶`."""
     sides: dict[str, dict[str, None]] = {}
     for face in faces:
         for index, side in face.sides.items():
@@ -223,7 +223,7 @@ def _legends(tongue: Tongue, face: Face, columns: tuple[Column, ...], box: Box) 
     if face.whole is not None or len(set(filter(None, texts))) == 1:
         yield from _one_legend(tongue.deed(face.whole or next(text for text in texts if text is not None)), box)
         return
-    # Columns keep their places on every sticker that has more than the first, so that a place means one thing.
+    # Columns keep their places on every sticker with more than the first one, so that a place has one meaning.
     further = face.usage not in KEYPAD_DIGITS and any(texts[2:])
     count = len(columns) if further else 1
     used = used_columns(texts[: 2 * count], width / count, LEAST)
@@ -238,7 +238,7 @@ def _legends(tongue: Tongue, face: Face, columns: tuple[Column, ...], box: Box) 
 
 
 def _one_legend(text: str, box: Box) -> Iterator[str]:
-    """A legend across the whole sticker, in two lines where it is long."""
+    """A legend across the whole sticker, in two lines if it is long."""
     left, top, width, height = box
     if shape_of(text):
         size = min(height * 0.75, 5.5)
@@ -268,7 +268,7 @@ def _as_printed(texts: tuple[str | None, ...]) -> tuple[str | None, ...]:
 
 
 def _ruler(tongue: Tongue, left: float, top: float) -> str:
-    """A ruler of 100 mm: a tick a millimetre, longer ones at 5 and 10."""
+    """A ruler of 100 mm: one tick per millimetre, longer ones at 5 and 10."""
     ticks = [f"M{number(left)} {number(top)}h{RULER_LENGTH}"]
     for millimetre in range(RULER_LENGTH + 1):
         length = 4.0 if millimetre % 10 == 0 else 3.0 if millimetre % 5 == 0 else 2.0

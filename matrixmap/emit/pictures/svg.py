@@ -1,7 +1,7 @@
-"""Writing SVG: elements, escaped text, numbers, and text that keeps inside a given width.
+"""Writes SVG: elements, escaped text, numbers, and text that stays inside a given width.
 
-How wide a text is cannot be known before a font draws it. Widths here are those of DejaVu Sans 2.37, one of the
-widest of the usual fonts; a text that nearly fills its space is told its length as well (`textLength`, SVG 1.1,
+The width of a text is not known before a font draws it. Widths here are those of DejaVu Sans 2.37, one of the
+widest common fonts. A text that nearly fills its space also states its length (`textLength`, SVG 1.1,
 section 10.5), so that no other font can make it longer.
 """
 
@@ -14,7 +14,7 @@ from functools import cache
 from matrixmap.model.words import shown
 
 FONTS = "'DejaVu Sans', 'Noto Sans', 'Segoe UI', 'Segoe UI Symbol', 'Helvetica Neue', 'Apple Symbols', sans-serif"
-"""Fonts by name only, none is embedded: the first has every legend of the demo, the faces of a die included."""
+"""Fonts by name only, none is embedded: the first one has every legend of the demo, including the faces of a die."""
 
 # Advance widths of U+0020 to U+007E in DejaVu Sans 2.37, in thousandths of the font size.
 _WIDTHS = """
@@ -23,7 +23,7 @@ _WIDTHS = """
 603 787 695 635 611 732 684 989 685 611 685 390 337 390 838 500 500 613 635 550 635 615 352 635
 634 278 278 579 278 974 634 612 635 635 411 521 392 634 592 818 592 592 525 636 337 636 838
 """
-# The same from other letters and signs on, by the first of each row of them; what the font lacks is as wide as high.
+# The same for other letters and signs, by the first of each row of them; a sign that the font lacks is as wide as high.
 _WIDTHS_BEYOND = {
     0xA0: """
 318 401 636 636 636 636 337 500 500 1000 471 612 838 361 1000 500 500 838 401 401 500 636 636 318 500 401 471 612
@@ -60,13 +60,13 @@ _BEYOND = {
 }
 
 BOLD = 1.13
-"""How much wider bold letters are than plain ones, at most by about this much on average."""
+"""How much wider bold letters are than plain ones: on average, at most about this much."""
 
 NARROWEST = 0.72
 """A text is drawn condensed down to this share of its own width before it is shortened."""
 
 BACKWARD, FORWARD = "\u202b", "\u202c"
-"""What is between them is laid out from right to left (Unicode Standard Annex 9, section 2.1)."""
+"""Text between them is laid out from right to left (Unicode Standard Annex 9, section 2.1)."""
 
 _ENTITIES = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#39;"})
 
@@ -74,15 +74,15 @@ Attribute = str | float | None
 
 
 def number(value: float) -> str:
-    """A number with at most two decimals, and none that say nothing."""
+    """A number with at most two decimals, without trailing zeros."""
     text = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
 
 def element(name: str, *children: str, **attributes: Attribute) -> str:
-    """An element. Children are markup already; attribute names write a hyphen as an underscore.
+    """An element. Children are already markup; attribute names write a hyphen as an underscore.
 
-    An attribute of None is left out; a trailing underscore, which keeps `class_` from being a keyword, too.
+    An attribute of None is left out. So is a trailing underscore, which keeps `class_` from being a keyword.
     """
     words = [name]
     for key, value in attributes.items():
@@ -94,7 +94,7 @@ def element(name: str, *children: str, **attributes: Attribute) -> str:
 
 
 def readable(text: str) -> str:
-    """Text without what XML forbids or a reader cannot see: control and format characters by their code point."""
+    """Text in which control and format characters, which XML forbids or a reader cannot see, are code points."""
     return text if text.isascii() and text.isprintable() else shown(text)
 
 
@@ -104,7 +104,7 @@ def markup(text: str) -> str:
 
 
 def glyph(text: str) -> str:
-    """A legend as it is drawn: a blank as an open box, a combining mark on a dotted circle (common practice)."""
+    """A legend as drawn: a blank as an open box, a combining mark on a dotted circle (common practice)."""
     if len(text) != 1:
         return readable(text)
     if text == " ":
@@ -126,7 +126,7 @@ def _char_width(char: str) -> float:
         return 0.0
     parts = unicodedata.normalize("NFKD", char)
     if len(parts) > 1:
-        # A letter with its accent is as wide as the letter; a ligature of many letters is as wide as some of them.
+        # A letter with its accent is as wide as the letter; a ligature of several letters is as wide as some of them.
         return max(
             0.6, 0.55 * sum(_char_width(part) for part in parts), _char_width(parts[0]) if parts[0] != char else 0
         )
@@ -136,12 +136,12 @@ def _char_width(char: str) -> float:
 
 
 def text_width(text: str, size: float, bold: bool = False) -> float:
-    """How wide a text is at a font size, in the same unit; rather too much than too little."""
+    """The width of a text at a font size, in the same unit; rather too large than too small."""
     return sum(map(_char_width, text)) * size * (BOLD if bold else 1.0)
 
 
 def shorten(text: str, size: float, width: float, bold: bool = False) -> str:
-    """The text, or as much of its beginning as fits condensed, with an ellipsis."""
+    """The text, or as much of its beginning as fits when condensed, with an ellipsis."""
     room, scale = width / NARROWEST, size * (BOLD if bold else 1.0)
     if text_width(text, size, bold) <= room:
         return text
@@ -158,18 +158,18 @@ def text_line(
     text: str, x: float, y: float, width: float, size: float, *, least: float = 8.0, bold: bool = False,
     anchor: str = "start", class_: str | None = None, backward: bool = False,
 ) -> str:  # fmt: skip
-    """A line of text on the baseline y that keeps within a width: smaller first, then condensed, then shortened.
+    """A line of text on the baseline y that stays within a width: smaller first, then condensed, then shortened.
 
-    With `backward` it is of a language from right to left and begins at the right end of its width.
+    With `backward` its language is written from right to left, and it begins at the right end of its width.
     """
     size = max(min(size, size * width / max(text_width(text, size, bold), 0.01)), min(least, size))
-    # One character is drawn narrow rather than cut.
+    # A single character is narrowed, not cut.
     text = shorten(text, size, width, bold) if len(text) > 1 else text
     own = text_width(text, size, bold)
     tight = own > (0.7 if len(text) > 1 else 1.0) * width
     content = apart(markup(text))
     if backward:
-        # Marks of direction and the end as anchor: not every maker of PDF knows the attribute `direction`.
+        # Direction marks and the end as anchor: not every PDF maker knows the attribute `direction`.
         content, x, anchor = f"{BACKWARD}{content}{FORWARD}", x + width, "end"
     return element(
         "text",
@@ -186,14 +186,14 @@ def text_line(
 
 
 def apart(content: str) -> str:
-    """A list with dots between its entries, each in its own direction: a mark from left to right beside each dot and count."""
+    """A list with dots between its entries, each in its own direction: left-to-right marks beside dots and counts."""
     if content.isascii() or all(unicodedata.bidirectional(char) not in ("R", "AL") for char in content):
         return content
     return content.replace(" · ", "\u200e · \u200e").replace(" +", "\u200e +")
 
 
 def wrap(text: str, size: float, width: float, most: int) -> list[str]:
-    """The text in at most `most` lines, broken at blanks, after hyphens and before inner capitals; the last is not cut."""
+    """The text in at most `most` lines, broken at blanks, after hyphens, before inner capitals; the last is not cut."""
     words = _pieces(text)
     lines: list[str] = []
     last: list[str] = []
@@ -227,7 +227,7 @@ def picture(
 ) -> str:  # fmt: skip
     """A whole document of a width and height, in pixels or another unit: its title, description, style and paper, then its body.
 
-    `name` is what its ids begin with, `language` the tag of the language that it speaks.
+    Its ids begin with `name`; `language` is the tag of its language.
     """
     width, height = map(number, size)
     return element(

@@ -1,4 +1,4 @@
-"""What a picture says in the language of its reader: about keys, crosspoints, columns and stickers."""
+"""What a picture says in the language of its reader about keys, crosspoints, columns and stickers."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from matrixmap.model.plan import Plan
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tongue:
-    """The sections of a language that pictures need."""
+    """The sections of a language for pictures."""
 
     drawing: Texts
     page: Texts
@@ -37,7 +37,7 @@ class Tongue:
         return self.drawing.right_to_left
 
     def key(self, name: str) -> str:
-        """The name of a key, made in English."""
+        """The translated name of a key, from its English name."""
         return key_text(self.keys, name)
 
     def say(self, key: str, /, **places: str | int) -> str:
@@ -45,11 +45,11 @@ class Tongue:
         return self.drawing.say(key, **places)
 
     def legend(self, text: str) -> str:
-        """A legend as it is said: blanks and signs by their names, what is no legend in words."""
+        """A legend as spoken: blanks and signs by their names, anything else in words."""
         return said(self.deed(text), self.keys, self.signs)
 
     def deed(self, text: str) -> str:
-        """What a press does where that is no legend: a command, or a latch, made in English."""
+        """The translated effect of a press that is no legend (a command or a latch), from English."""
         if found := re.fullmatch(r"command (\d+)", text):
             return self.page.say("did-command", number=found[1])
         if found := re.fullmatch(r"sets and frees (.+)", text):
@@ -59,14 +59,14 @@ class Tongue:
 
 @cache
 def tongue_of(language: str = FALLBACK) -> Tongue:
-    """What pictures say in a language that has a file."""
+    """The texts of pictures in a language with a file."""
     drawing, page, sheet, keys, signs = (
         texts_of(section, language) for section in ("drawing", "page", "sheet", "keys", "signs")
     )
     return Tongue(drawing=drawing, page=page, sheet=sheet, keys=keys, signs=signs)
 
 
-# ---- keys in sentences, for screen readers and the tip of the pointer ----
+# ---- keys in sentences, for screen readers and tooltips ----
 
 
 def spoken_face(tongue: Tongue, face: Face, columns: tuple[Column, ...]) -> str:
@@ -94,7 +94,7 @@ def _said(tongue: Tongue, place: Place) -> str:
 
 
 def held_words(tongue: Tongue, column: Column, upper: bool, usage: Usage, place: Place) -> str:
-    """What is held for a place on a key: `plain`, `with Shift`, `with Num Lock off`; with its side where only that does it."""
+    """What to hold for a place on a key: `plain`, `with Shift`, `with Num Lock off`; with its side if that matters."""
     if usage in KEYPAD_DIGITS:
         return tongue.page.say("num-off" if upper else "num-on")
     names = [place.side] if place.side else [name for name in (column.upper if upper else "", column.title) if name]
@@ -133,11 +133,11 @@ def reach_words(tongue: Tongue, reach: Reach) -> str:
     return tongue.say("held-by", keys=keys) if reach.held else tongue.page.say("reached", keys=keys)
 
 
-# ---- what stands around a keyboard ----
+# ---- texts around a keyboard ----
 
 
 def subtitle(tongue: Tongue, plan: Plan) -> str:
-    """What is joined, and how."""
+    """The machine and the host, and how the layout joins them."""
     layout = plan.layout
     join = tongue.page.say(layout.join.value)
     return tongue.say("subtitle", id=layout.id, host=layout.host.title, machine=layout.machine.title, join=join)
@@ -202,20 +202,20 @@ def _sentences(*some: str) -> str:
 
 
 def host_label(tongue: Tongue, plan: Plan) -> str:
-    """What the list of the host's keys is."""
+    """The label of the list of the host's keys."""
     return tongue.say("host-label", host=plan.layout.host.title, machine=plan.layout.machine.title)
 
 
 def machine_label(tongue: Tongue, machine: Machine) -> str:
-    """What the list of the machine's keys is."""
+    """The label of the list of the machine's keys."""
     return tongue.say("machine-label", machine=machine.title)
 
 
 def side_words(tongue: Tongue, side: str, texts: Iterable[str]) -> str:
-    """What one side of a modifier alone types: `Only with right Shift+Alt: ↺ ▶`."""
+    """What only one side of a modifier types: `Only with right Shift+Alt: ↺ ▶`."""
     return tongue.say("only", side=tongue.key(side), texts=" ".join(texts))
 
 
 def sticker_label(tongue: Tongue, name: str, sides: Iterable[str]) -> str:
-    """Which key a sticker is for, and what one side of a modifier alone types there."""
+    """The key that a sticker is for, and what only one side of a modifier types there."""
     return "; ".join([tongue.say("sticker", key=tongue.legend(tongue.key(name))), *map(tongue.legend, sides)])

@@ -25,10 +25,10 @@ from matrixmap.emit.texts.language import Texts
 from matrixmap.model.words import shown
 
 AROUND = 0.07
-"""Room on each side of a sign among letters, as a share of their size."""
+"""Space on each side of a sign among letters, as a share of their size."""
 
 CIRCLE = "\u25cc"
-"""The circle that a mark stands on where there is no letter for it."""
+"""The circle under a mark without a letter."""
 
 
 class Run(NamedTuple):
@@ -38,19 +38,19 @@ class Run(NamedTuple):
     shape: Shape | None
 
     def width(self, size: float, bold: bool = False) -> float:
-        """How wide it is among letters of a size."""
+        """Its width among letters of a size."""
         if self.shape is None:
             return text_width(self.text, size, bold)
         return size * (CELL * self.shape.width + 2 * AROUND)
 
 
 def is_sign(char: str) -> bool:
-    """Whether a character of a text is drawn wherever it stands."""
+    """Whether a character of a text is always drawn."""
     return not char.isspace() and shape_of(char) is not None
 
 
 def runs(text: str) -> Iterator[Run]:
-    """The parts of a text in their order; marks after a circle belong to it."""
+    """The parts of a text in order; marks after a circle belong to it."""
     letters, after_circle = "", False
     for char in text:
         if is_sign(char):
@@ -59,7 +59,7 @@ def runs(text: str) -> Iterator[Run]:
             yield Run(char, shape_of(char))
             letters, after_circle = "", char == CIRCLE
         elif after_circle:
-            # The circle is a path, so that the mark needs something to stand on: a blank as wide.
+            # The circle is a path, so the mark needs a base: a blank of the same width.
             letters, after_circle = f"\u00a0{char}", False
         else:
             letters += char
@@ -71,9 +71,9 @@ def line(
     text: str, x: float, y: float, width: float, size: float, *, least: float = 8.0, bold: bool = False,
     anchor: str = "start", class_: str = "", backward: bool = False,
 ) -> str:  # fmt: skip
-    """A line of text on the baseline y that keeps within a width, with the shape of each sign in it.
+    """A line of text on the baseline y that stays within a width, with the shape of each sign in it.
 
-    With `backward` it is of a language from right to left and begins at the right end of its width.
+    With `backward` its language is written from right to left, and it begins at the right end of its width.
     """
     parts = list(runs(text))
     if all(part.shape is None for part in parts):
@@ -96,7 +96,7 @@ def line(
 
 @dataclass(slots=True, kw_only=True)
 class _Pen:
-    """Writes runs one beside the other, each as wide as it is reckoned, whatever font draws it."""
+    """Writes runs side by side, each in its computed width, independent of the font."""
 
     y: float
     size: float
@@ -109,7 +109,7 @@ class _Pen:
     drawn: list[str] = field(default_factory=list)
 
     def write(self, part: Run) -> None:
-        """Adds a run at the place where the one before it ended."""
+        """Adds a run where the previous one ended."""
         if part.shape is None:
             self._letters(part.text)
             return
@@ -119,7 +119,7 @@ class _Pen:
         self.circle = middle if part.text == CIRCLE else None
 
     def _step(self, wide: float) -> float:
-        """Moves on, and gives the left edge of what is written now."""
+        """Advances, and returns the left edge of the next run."""
         before = self.at
         self.at += -wide if self.backward else wide
         return self.at if self.backward else before
@@ -163,7 +163,7 @@ def _width(parts: list[Run], size: float, bold: bool) -> float:
 
 
 def _fitting(parts: list[Run], size: float, width: float, bold: bool) -> list[Run]:
-    """The runs, or as many characters from the beginning as fit condensed, with an ellipsis."""
+    """The runs, or as many characters from the beginning as fit when condensed, with an ellipsis."""
     room = width / NARROWEST
     if _width(parts, size, bold) <= room:
         return parts
@@ -184,14 +184,14 @@ def _joined(parts: list[Run]) -> Iterator[Run]:
 
 
 def line_width(text: str, size: float, bold: bool = False) -> float:
-    """How wide a text with signs is at a font size; rather too much than too little."""
+    """The width of a text with signs at a font size; rather too large than too small."""
     return _width(list(runs(text)), size, bold)
 
 
 def legend(
     text: str, x: float, y: float, width: float, size: float, *, least: float = 8.0, anchor: str = "start", class_: str = "",
 ) -> str:  # fmt: skip
-    """A legend on the baseline y that keeps within a width: its shape, else a line of text."""
+    """A legend on the baseline y that stays within a width: its shape, else a line of text."""
     shape = shape_of(text)
     if shape is not None:
         return drawn_shape(shape, x, y, size, width, anchor, class_)
@@ -199,7 +199,7 @@ def legend(
 
 
 def said(text: str, keys: Texts, signs: Texts) -> str:
-    """A legend, or a text with signs in it, as it is said: a blank and each sign by its name."""
+    """A legend, or a text with signs in it, as spoken: a blank and each sign by its name."""
     if text == " ":
         return keys.say("space")
     if not any(map(is_sign, text)):
@@ -209,7 +209,7 @@ def said(text: str, keys: Texts, signs: Texts) -> str:
 
 
 def sign_name(char: str, signs: Texts) -> str:
-    """The name of a sign: by the section `signs` of a language, else that of Unicode, which is English."""
+    """The name of a sign: from the section `signs` of a language, else from Unicode, in English."""
     for key, digits in (("superscript", RAISED), ("subscript", LOWERED)):
         if char in digits:
             return signs.say(key, digit=digits.index(char))
@@ -225,7 +225,7 @@ def inline(text: str, signs: Texts) -> str:
 
 
 def _small_picture(shape: Shape, name: str) -> str:
-    """A shape as high as a capital; its colour is that of the letters around it."""
+    """A shape as high as a capital, in the colour of the letters around it."""
     _, filled, lines = paths_of(shape, 0, 0, 100)
     paths = [element("path", d=filled, fill="currentColor")] if filled else []
     if lines:
@@ -235,4 +235,4 @@ def _small_picture(shape: Shape, name: str) -> str:
 
 
 SIGN_STYLE = ".sign{height:.95em;width:auto;vertical-align:-.13em}"
-"""How the small pictures stand among letters."""
+"""The alignment of the small pictures among letters."""

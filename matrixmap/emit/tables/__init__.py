@@ -1,1 +1,1 @@
-"""Plans out: C tables, key lists, JSON and the index of layouts."""
+"""Writes plans: C tables, key lists, JSON and the index of layouts."""

@@ -29,7 +29,7 @@ from matrixmap.press.table.make import make_table
 MADE_BY = f"matrixmap {__version__}"
 CONFIG = "mm_config.h"
 MANIFEST = "mm_manifest.json"
-"""No id of a layout has an underscore, so no file of a layout has the name of one of ours."""
+"""No id of a layout has an underscore, so no file of a layout can have one of our names."""
 
 
 def build_files(
@@ -37,9 +37,9 @@ def build_files(
 ) -> dict[str, str]:
     """File name -> text of all files of a build, sorted by name. The same plans give the same bytes.
 
-    `beside` are further files of C, such as the driver of a board.
+    `beside` are further C files, such as the driver of a board.
 
-    TableError, with the layout's id, where a plan is more than a table can hold; StepsError where a self-test is.
+    TableError, with the layout's id, if no table can hold a plan; StepsError if a self-test has too many steps.
     """
     listed = sorted(plans, key=lambda plan: plan.id)
     levels = {plan.id: Levels(Every(Rules(plan, make_table(plan)))) for plan in listed}

@@ -1,4 +1,4 @@
-"""A plan as C: one header and one source file of constant bytes, a line a trigger."""
+"""A plan as C: one header and one source file of constant bytes, one line per trigger."""
 
 from __future__ import annotations
 
@@ -43,17 +43,17 @@ from matrixmap.press.table.make import AFTER, EXTRA_BITS
 
 LEVEL_NAMES = ("plain", "Shift", "AltGr", "Shift+AltGr")
 ENDINGS = {
-    AFTER[Ending.KEEPS]: ("MM_KEEPS", "keep a pending dead key"),
-    AFTER[Ending.TAKES_BACK]: ("MM_TAKES_BACK", "take back a pending dead key"),
-    AFTER[Ending.DROPS]: ("MM_DROPS", "drop a pending dead key"),
+    AFTER[Ending.KEEPS]: ("MM_KEEPS", "keeps a pending dead key"),
+    AFTER[Ending.TAKES_BACK]: ("MM_TAKES_BACK", "takes back a pending dead key"),
+    AFTER[Ending.DROPS]: ("MM_DROPS", "drops a pending dead key"),
 }
 
 
 def table_symbol(layout_id: str) -> str:
     """The C name of a layout's table: `mm_` and its id.
 
-    Where the runtime or a command has such a name, an underscore follows, with which neither an id nor such a name ends.
-    The same where it begins like a map of pads.
+    An underscore is added if the runtime or a command already has that name; neither an id nor such a name ends with
+    one. The same applies if the name begins like a map of pads.
     """
     symbol = identifier(layout_id, "mm_")
     used = runtime_names()
@@ -99,7 +99,7 @@ def header_text(plan: Plan, table: Table, plan_hash: str, made_by: str) -> str:
 
 
 def machine_header_name(machine: Machine) -> str:
-    """The header with the contacts of a machine; no file of the runtime begins so."""
+    """The header with the contacts of a machine; no file of the runtime begins like this."""
     return f"mm_at_{machine.id}.h"
 
 
@@ -110,7 +110,7 @@ def contact_names(machine: Machine) -> dict[Contact, str]:
 
 
 def machine_header_text(machine: Machine, made_by: str) -> str:
-    """The header of a machine: where its keys are, for all its layouts."""
+    """The header of a machine: the contacts of its keys, for all its layouts."""
     guard = identifier(machine.id.upper(), "MM_AT_") + "_H"
     names = contact_names(machine)
     width = max((len(name) for name in names.values()), default=0)
@@ -122,7 +122,7 @@ def machine_header_text(machine: Machine, made_by: str) -> str:
         "",
     ]
     if names:
-        lines += ["/* Select line in the high digit, sense line in the low one; direct lines by number. */", "enum {"]
+        lines += ["/* High digit: select line; low digit: sense line. A direct line has its number. */", "enum {"]
         for contact, name in names.items():
             value, where = contact_bytes(machine, contact)[1], comment(machine.contact_name(contact))
             lines.append(f"    {name:{width}} = 0x{value:02X}, /* {where} */")
@@ -143,7 +143,7 @@ def _opening(plan: Plan, plan_hash: str, made_by: str) -> list[str]:
         *licence_lines(),
         "/*",
         f" * {comment(layout.id)}: {title_comment(layout.title)}",
-        f" * Made by {made_by} from the layout of this name; change that and build again.",
+        f" * Made by {made_by} from the layout of this name. Do not edit: change the layout and build again.",
         f" * SHA-256 of the plan: {plan_hash}",
         " */",
     ]
@@ -175,26 +175,26 @@ class _Source:
         yield f'#include "{self.plan.id}.h"'
         yield f'#include "{machine_header_name(self.machine)}"'
         yield ""
-        yield "/* What strokes ask of the modifiers, in the order of the table below. */"
+        yield "/* Demands: what a stroke asks of the modifiers, in the order of the table below. */"
         yield "enum {"
         yield from (f"    {name}," for name in self.demands)
         yield "};"
         yield ""
         if self.chords:
-            yield "/* Strokes of several keys or of modifiers alone, in the order of the table below. */"
+            yield "/* Chords: strokes of several keys, or of modifiers alone, in the order of the table below. */"
             yield "enum {"
             yield from (f"    {name}," for name in self.chords)
             yield "};"
             yield ""
         if any(isinstance(entry.does, str) for group in self.table.groups for entry in group.entries):
-            yield "/* Dead keys; those that compose nothing on this machine are one. */"
+            yield "/* Dead keys. All that compose nothing on this machine share one number. */"
             yield "enum {"
             yield f"    {self.dead[0]} = 1,"
             yield from (f"    {name}," for name in self.dead[1:])
             yield "};"
             yield ""
         if self.sequences:
-            yield "/* Sequences: several strokes in turn, by the stroke that comes first. */"
+            yield "/* Sequences: several strokes in a row, named by the first one. */"
             yield "enum {"
             yield f"    {self.sequences[0]} = {self.table.first_sequence},"
             yield from (f"    {name}," for name in self.sequences[1:])
@@ -237,29 +237,29 @@ class _Source:
         yield f"    MM_TABLE_VERSION, {header[1]}, {header[2]}, {header[3]}, /* version; select, sense and direct lines */"
         yield (
             f"    {header[4]}, {header[5]}, {header[6]}, {header[7]}, {header[8]}, "
-            "/* how many: modifier keys, demands, caps ranges, chords, groups */"
+            "/* numbers of modifier keys, demands, Caps Lock ranges, chords, groups */"
         )
-        limit = "none" if header[10] == NO_ROLLOVER else "of the machine"
+        limit = "no limit" if header[10] == NO_ROLLOVER else "that of the machine"
         yield f"    0x{table.flags:02X}, {header[10]}, /* flags: {self._flag_words()}; rollover: {limit} */"
         times = ", ".join(str(byte) for byte in header[11:HEADER_BYTES])
         yield (
-            f"    {times}, /* closed at least {timing.close_ticks}, open at least {timing.open_ticks}, "
-            f"modifiers lead by {timing.lead_ticks}, in 0.1 ms */"
+            f"    {times}, /* close time {timing.close_ticks}, open time {timing.open_ticks}, "
+            f"lead time {timing.lead_ticks}, in units of 0.1 ms */"
         )
         if timing.driver_us:
-            yield f"    /* The times count {timing.driver_us:g} microseconds of the board's driver. */"
+            yield f"    /* These times include {timing.driver_us:g} microseconds for the board's driver. */"
 
     def _flag_words(self) -> str:
         plan = self.plan
         words = [
-            "right Alt is AltGr" if plan.layout.host.has_altgr else "right Alt is an Alt",
+            "right Alt is AltGr" if plan.layout.host.has_altgr else "right Alt is Alt",
             f"phantom guard {'on' if self.table.flags & FLAG_GUARD else 'off'}",
             *(["keyboards apart"] if plan.layout.apart else []),
             *(["keys come back"] if plan.layout.resumes else []),
-            *(["Caps Lock kept here"] if plan.caps_lock else []),
-            *(["Num Lock kept here"] if plan.num_lock else []),
+            *(["runtime keeps Caps Lock"] if plan.caps_lock else []),
+            *(["runtime keeps Num Lock"] if plan.num_lock else []),
             *(["with sequences"] if self.sequences else []),
-            *(["whole scans compared"] if self.table.flags & FLAG_WHOLE else []),
+            *(["machine compares whole scans"] if self.table.flags & FLAG_WHOLE else []),
         ]
         return ", ".join(words)
 
@@ -303,16 +303,16 @@ class _Source:
             yield f"    {', '.join(parts)}, /* {self.chords[number]} */"
 
     def _controllers(self) -> Iterator[str]:
-        """The controllers that pads drive; nothing where none is."""
+        """The controllers that pads drive; nothing if there are none."""
         if not self.table.controllers:
             return
         low, high = self.table.poll & 0xFF, self.table.poll >> 8
         yield ""
-        yield f"    {len(self.table.controllers)}, {low}, {high}, /* controllers; a switch stays closed for {self.table.poll}, in 0.1 ms */"
+        yield f"    {len(self.table.controllers)}, {low}, {high}, /* number of controllers; poll time {self.table.poll}, in units of 0.1 ms */"
         for controls, known in zip(self.table.controllers, self.machine.controllers, strict=True):
             data = controls.to_bytes()
             pairs = ", ".join(f"0x{byte:02X}" for byte in data[:MOST_PAIRS])
-            yield f"    {pairs}, /* {comment(controls.name)}: its opposite switches */"
+            yield f"    {pairs}, /* {comment(controls.name)}: pairs of opposite switches, as masks */"
             for number in range(MOST_SWITCHES):
                 kind, value, keys = data[MOST_PAIRS + 3 * number :][:3]
                 name = comment(known.switches[number].function) if number < len(controls.switches) else "none"
@@ -326,7 +326,7 @@ class _Source:
             yield f"    0x{entry.usage:02X}, {self._entry_value(group, entry)}, /* {self._entry_words(group, entry)} */"
 
     def _kind(self, group: Group) -> str:
-        """The byte of the kind, with what its entries do after a dead key."""
+        """The byte of the kind, including what its entries do after a dead key."""
         if group.after in ENDINGS:
             return f"{ENDINGS[group.after][0]} | {int(group.kind)}"
         pair = f"MM_PAIR_OF({self._number(group.after)}) | " if group.after else ""
@@ -340,8 +340,8 @@ class _Source:
             Kind.CROSSPOINT: "keys",
             Kind.DIRECT: "direct lines",
             Kind.CHORD: "chords",
-            Kind.MODIFIER: "modifiers, by the mask of their keys",
-            Kind.LATCH: "latches, by the mask of their keys",
+            Kind.MODIFIER: "modifiers, as masks of modifier keys",
+            Kind.LATCH: "latches, as masks of modifier keys",
             Kind.COMMAND: "commands",
             Kind.NOTHING: "silenced",
             Kind.DEAD_KEY: "dead keys",
@@ -387,7 +387,7 @@ class _Source:
         if not isinstance(action, Stroke) or action.types is None:
             return told
         if group.after >= self.table.first_sequence and group.after <= MOST_DEAD_KEYS:
-            return told  # what a part of a sequence types hangs on the strokes before it
+            return told  # what a part of a sequence types depends on the strokes before it
         if self._depends_on_modifiers(action):
             return f"{comment(name)} presses {legend_comment(action.types.text)}"
         done = self._done(group, entry)
@@ -398,13 +398,13 @@ class _Source:
         return f"{told}, {'refused' if all(each and each.refused for each in done) else 'depends on the side'}"
 
     def _stand_in_words(self, group: Group, entry: Entry) -> str:
-        """What stands at a usage that is no key."""
+        """The words for a usage that is not a key."""
         if group.after < self.table.first_sequence:
-            return "the accent by itself"
-        return "the first stroke" if entry.usage == ACCENT_ALONE else "then, for the accent by itself"
+            return "the accent alone"
+        return "the first stroke" if entry.usage == ACCENT_ALONE else "then, for the accent alone"
 
     def _depends_on_modifiers(self, stroke: Stroke) -> bool:
-        """Whether a stroke passes modifiers that choose what its key types."""
+        """Whether a stroke passes modifiers that affect what its key types."""
         key = self.machine.key(key_name(self.machine, stroke.contacts[0]))
         passes = not {Demand.LIFT, Demand.HOLD}.intersection(stroke.demands)
         return passes and bool(key.selectors)

@@ -1,4 +1,4 @@
-"""A plan as JSON: what a program needs to know about a layout, and the hash that names it."""
+"""A plan as JSON: what a program needs to know about a layout, and the hash that identifies it."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class ContactDocument(TypedDict):
 
 
 class TypesDocument(TypedDict):
-    """What is typed while these keys are held, and the rule for which nothing is closed."""
+    """What is typed while these keys are held, or the rule that keeps everything open."""
 
     hold: list[str]
     types: str | None
@@ -38,14 +38,14 @@ class TypesDocument(TypedDict):
 
 
 class StrokeDocument(TypedDict):
-    """A stroke of a sequence: the contacts that close, and the modifier keys that are held meanwhile."""
+    """A stroke of a sequence: the contacts that close, and the modifier keys held at the same time."""
 
     contacts: list[ContactDocument]
     holds: list[ContactDocument]
 
 
 class TriggerDocument(TypedDict, total=False):
-    """A trigger and what it does; which fields are there depends on `action`."""
+    """A trigger and its effect; `action` decides which fields are present."""
 
     trigger: str
     usage: int
@@ -86,7 +86,7 @@ class PlanDocument(TypedDict):
 
 
 def plan_document(levels: Levels) -> PlanDocument:
-    """The plan without places in files, so that it stays the same when only lines move."""
+    """The plan without places in files, so that it stays the same if only lines move."""
     plan = levels.every.plan
     layout = plan.layout
     pads: PlanDocument = {"pads": pads_document(plan)} if layout.pads else {}  # type: ignore[typeddict-item]
@@ -114,7 +114,7 @@ def plan_document(levels: Levels) -> PlanDocument:
 
 
 def plan_json(document: PlanDocument) -> str:
-    """A plan as JSON text, a line a trigger."""
+    """A plan as JSON text, one line per trigger."""
     lines = [json_text(trigger, indent=None) for trigger in document["triggers"]]
     head = json_text({**document, "triggers": []})
     body = ",\n    ".join(lines)
@@ -139,7 +139,7 @@ def _trigger(levels: Levels, binding: Binding) -> TriggerDocument:
 
 
 def _before(plan: Plan, stroke: Stroke) -> StrokeDocument:
-    """A stroke of a sequence that comes before the last one; it asks for exactly the modifiers that it holds."""
+    """A stroke of a sequence before the last one; it asks for exactly the modifiers that it holds."""
     return {
         "contacts": [_contact(plan, contact) for contact in stroke.contacts],
         "holds": [_contact(plan, contact) for contact in stroke.holds],
@@ -172,7 +172,7 @@ def _action(levels: Levels, binding: Binding) -> TriggerDocument:
 
 
 def _types(answers: tuple[Answer, ...]) -> TriggerDocument:
-    """What is typed, or why nothing is closed; by the keys to hold where their side makes a difference."""
+    """What is typed, or why nothing closes; by the keys to hold if their side matters."""
     told: list[TypesDocument] = [
         {
             "hold": [usage_name(usage) for usage in answer.press.hold],

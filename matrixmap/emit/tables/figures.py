@@ -1,4 +1,4 @@
-"""How small a plan's table is, and how small any table of it could be."""
+"""How small is a plan's table, and how small could any table of it be? Sizes in bytes and bits."""
 
 from __future__ import annotations
 
@@ -17,8 +17,9 @@ from matrixmap.press.table.make import make_table
 class Figures:
     """Sizes of one plan.
 
-    `triggers` are the cells that do something, those after a dead key among them; `strokes` the distinct actions; `table_bytes` counts without the fixed header; `floor_bits` is the entropy of
-    the actions over the triggers plus the entropy of which cells are triggers.
+    `triggers` are the cells that do something, including those after a dead key; `strokes` are the distinct actions;
+    `table_bytes` counts without the fixed header; `floor_bits` is the entropy of the actions over the triggers plus the
+    entropy of which cells are triggers.
     """
 
     triggers: int
@@ -35,7 +36,7 @@ class Figures:
 
     @property
     def ratio(self) -> float:
-        """Table bytes over the floor; 0 where there is nothing to tell."""
+        """Table bytes over the floor; 0 without a floor."""
         return self.table_bytes / self.floor_bytes if self.floor_bits else 0.0
 
 
@@ -44,7 +45,7 @@ def figures_of(plan: Plan) -> Figures:
 
     Entropy after Shannon, A Mathematical Theory of Communication (1948), section 6: N events with frequencies p
     carry -N sum p log2 p bits. A cell is a usage of the keyboard page at a level and set of further modifiers that
-    the plan uses; those after a dead key are cells of their own.
+    the plan uses; cells after a dead key are separate.
     """
     done = list(_done(plan))
     actions = Counter(what for _, _, what in done)
@@ -68,7 +69,7 @@ def figures_of(plan: Plan) -> Figures:
 
 
 def _done(plan: Plan) -> Iterator[tuple[object, Usage, object]]:
-    """Each cell that does something: its row, its usage, and what it does; pairs have a row for each accent and level."""
+    """Each cell that does something: its row, its usage, and its action; pairs have a row for each accent and level."""
     for binding in plan.bindings:
         yield (binding.trigger.level, binding.trigger.extras), binding.trigger.usage, _identity(binding.action)
     for press, accent in plan.dead_keys.triggers.items():

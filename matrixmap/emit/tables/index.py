@@ -1,4 +1,4 @@
-"""What ties the layouts of a build together: the index in C, and the library for CMake."""
+"""What connects the layouts of a build: the index in C, and the library for CMake."""
 
 from __future__ import annotations
 
@@ -12,33 +12,33 @@ from matrixmap.emit.tables.pads import pad_map_symbol
 from matrixmap.model.plan import Plan
 
 A_LINE = 16
-"""Layouts that one line of C counts, far below the 4095 characters that each compiler takes (C99, 5.2.4.1)."""
+"""The most layouts that one line of C counts, far below the 4095 characters of every compiler (C99, 5.2.4.1)."""
 
 
 def built_macro(layout_id: str) -> str:
-    """The macro that is 1 where firmware takes a layout, and 0 where it does not."""
+    """The macro that is 1 if firmware includes a layout, and 0 if not."""
     return f"{table_symbol(layout_id).upper()}_BUILT"
 
 
 def command_macro(name: str) -> str:
-    """The macro that a command's name gives."""
+    """The macro that a command's name becomes."""
     return identifier(name.upper(), "MM_COMMAND_")
 
 
 def index_header(plans: Sequence[Plan], made_by: str) -> str:
-    """`mm_layouts.h`: all headers, how many layouts there are, and the index."""
+    """`mm_layouts.h`: all headers, the number of layouts, and the index."""
     return "\n".join(
         [
             *licence_lines(),
-            f"/* The layouts built together, by id. Made by {made_by}. */",
+            f"/* The layouts of this build, in the order of their ids. Made by {made_by}. */",
             "#ifndef MM_LAYOUTS_H",
             "#define MM_LAYOUTS_H",
             "",
             '#include "mm_index.h"',
             "",
             "/*",
-            " * Firmware may take some of the layouts only: define MM_LAYOUTS_CHOSEN, and the macro below of each of these as 1,",
-            " * for all files alike. CMakeLists.txt does so for the list MATRIXMAP_LAYOUTS.",
+            " * To include only some of the layouts: define MM_LAYOUTS_CHOSEN, and the macro below of each one that you want as 1,",
+            " * for all files alike. CMakeLists.txt does this for the list MATRIXMAP_LAYOUTS.",
             " */",
             "#ifdef MM_LAYOUTS_CHOSEN",
             "#define MM_OTHERS_BUILT 0",
@@ -76,10 +76,10 @@ def _has_pads(plans: Iterable[Plan]) -> bool:
 
 
 def _pad_maps_declared(plans: Iterable[Plan]) -> list[str]:
-    """The declaration of the maps of pads by the numbers of the layouts; nothing where no layout has one."""
+    """The declaration of the maps of pads by the numbers of the layouts; nothing if no layout has one."""
     if not _has_pads(plans):
         return []
-    told = "/* What pads do in each, for mm_get_pad_map: null where a layout leaves them alone. */"
+    told = "/* What pads do in each layout, for mm_get_pad_map. Null: the layout does not use pads. */"
     return ["", told, "extern const mm_pad_choice mm_pad_maps[MM_LAYOUTS];"]
 
 
@@ -105,7 +105,7 @@ def _built_lines(plans: Iterable[Plan]) -> list[str]:
 
 
 def _count_lines(plans: Sequence[Plan]) -> list[str]:
-    """How many of the layouts are taken, as sums of a few each."""
+    """The number of included layouts, as sums of a few each."""
     macros = [built_macro(plan.id) for plan in plans]
     lines, sums = [], []
     for first in range(0, len(macros), A_LINE):
@@ -115,19 +115,19 @@ def _count_lines(plans: Sequence[Plan]) -> list[str]:
 
 
 def _command_lines(plans: Iterable[Plan]) -> list[str]:
-    """The commands with a name; layouts that are built together do not disagree about them."""
+    """The commands with a name; layouts that are built together agree about them."""
     names = sorted({(line.number, line.name) for plan in plans for line in plan.layout.command_names})
     if not names:
         return []
-    told = "/* Commands of these layouts, as mm_take_command hands them over. */"
+    told = "/* Commands of these layouts, as mm_take_command returns them. */"
     return [told, *(f"#define {command_macro(name)} {number}u" for number, name in names), ""]
 
 
 def index_source(plans: Sequence[Plan], made_by: str) -> str:
-    """`mm_layouts.c`: ids, titles and the index, and where layouts have them the maps of pads."""
+    """`mm_layouts.c`: ids, titles and the index, and the maps of pads if layouts have them."""
     lines = [
         *licence_lines(),
-        f"/* The layouts built together, by id. Made by {made_by}. */",
+        f"/* The layouts of this build, in the order of their ids. Made by {made_by}. */",
         '#include "mm_layouts.h"',
         "",
     ]
@@ -145,7 +145,7 @@ def index_source(plans: Sequence[Plan], made_by: str) -> str:
 
 
 def cmake_text(plans: Iterable[Plan], names: Iterable[str], config: str, made_by: str) -> str:
-    """`CMakeLists.txt`: the files of these names as a library. `config` is the text of `mm_config.h`, which has the sizes."""
+    """`CMakeLists.txt`: the named files as a library. `config` is the text of `mm_config.h`, which has the sizes."""
     listed = list(plans)
     own = {f"{plan.id}.c" for plan in listed}
     sources = sorted(name for name in names if name.endswith(".c") and name not in own)
@@ -154,7 +154,7 @@ def cmake_text(plans: Iterable[Plan], names: Iterable[str], config: str, made_by
             *licence_lines("# ", ""),
             f"# The tables and the runtime as one library. Made by {made_by}.",
             "# Use it with: add_subdirectory(generated), then target_link_libraries(firmware matrixmap_tables).",
-            "# Before that, or with -D on the command line, set what you want to change: the layouts, and sizes of mm_config.h.",
+            "# To choose layouts or sizes of mm_config.h, set them before that, or with -D on the command line.",
             *CMAKE_LAYOUTS,
             *(f"mm_layout({plan.id} {built_macro(plan.id)})" for plan in listed),
             *CMAKE_LIBRARY,
@@ -218,6 +218,6 @@ endmacro()""".splitlines()
 
 
 def sizes_of(config: str) -> Mapping[str, str]:
-    """Each size that a firmware author may choose, with its meaning, as `mm_config.h` says it."""
+    """Each size that a firmware author may choose, with its meaning from `mm_config.h`."""
     found = re.findall(r"^#define (MM_\w+) \d+ /\* (.*) \*/$", config, re.MULTILINE)
     return {name: meaning for name, meaning in found if name != "MM_TABLE_VERSION_WANTED"}

@@ -17,7 +17,7 @@ SPECIAL = str.maketrans({char: f"\\{char}" for char in "\\`*_[]<>|~&$"})
 
 
 def markdown(text: str) -> str:
-    """Text that Markdown prints as it is, in a table cell too."""
+    """Text that Markdown prints literally, even in a table cell."""
     return " ".join(shown(text).split()).translate(SPECIAL) if text != " " else "space"
 
 
@@ -51,7 +51,7 @@ def _lines(levels: Levels) -> Iterator[str]:
 
 
 def _rows(plan: Plan) -> Iterator[tuple[Usage, str]]:
-    """The keys that do something, with their names; two usages of one key only where they do unlike things."""
+    """The keys that do something, with their names; two usages of one key only if they do different things."""
     does: dict[Usage, list[tuple[object, ...]]] = {}
     for binding in plan.bindings:
         does.setdefault(binding.trigger.usage, []).append((*binding.trigger.sort_key()[1:], binding.action))
@@ -101,7 +101,7 @@ def _keypad(levels: Levels) -> Iterator[str]:
 
 
 def _stand_ins(plan: Plan) -> Iterator[str]:
-    """What a second host types on keys whose own characters the machine lacks."""
+    """What a second host types on keys with characters that the machine lacks."""
     other = plan.layout.stand_in
     if other is None or not plan.stand_ins:
         return
@@ -116,7 +116,7 @@ def _stand_ins(plan: Plan) -> Iterator[str]:
 
 
 def _sources(plan: Plan) -> Iterator[str]:
-    """The keys of the machine whose facts come from elsewhere than those of the others."""
+    """The keys of the machine with facts from a different source than the others."""
     if plan.layout.machine.sources:
         yield ""
         yield "What these keys of the machine type, and where they are wired, comes from a source of their own:"
@@ -152,7 +152,7 @@ def _cell(levels: Levels, press: Trigger) -> str:
 
 
 def _told(levels: Levels, answers: tuple[Answer, ...], stroke: Stroke) -> str:
-    """What a stroke types, side by side where that makes a difference."""
+    """What a stroke types, by side if that matters."""
     plan = levels.every.plan
     told = [
         f"{f'{markdown(side)}: ' if side else ''}{_done_words(plan, answer.done, stroke)}"

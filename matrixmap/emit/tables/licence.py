@@ -1,4 +1,4 @@
-"""Under which licence what matrixmap writes can be shipped: two lines at the head of each file of C, as `LICENSE` has it."""
+"""The licence of the files that matrixmap writes: two lines at the head of each C file, as `LICENSE` says."""
 
 from __future__ import annotations
 
@@ -9,5 +9,5 @@ COPYRIGHT = "SPDX-FileCopyrightText: 2026 The matrixmap contributors"
 
 
 def licence_lines(opening: str = "/* ", closing: str = " */") -> list[str]:
-    """The two lines between marks of a comment."""
+    """The two lines between comment marks."""
     return [f"{opening}{line}{closing}" for line in (LICENCE, COPYRIGHT)]

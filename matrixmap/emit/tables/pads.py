@@ -1,4 +1,4 @@
-"""A layout's section `pads:` as C, as JSON and as a list: which sources close which switch. `mm_pad.h` describes the map."""
+"""A layout's section `pads:` as C, as JSON and as a list of what closes each switch. `mm_pad.h` describes the map."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ class PadControllerDocument(TypedDict):
 
 
 class PadButtonDocument(TypedDict):
-    """A source that presses a stroke or sends a command, and the usage by which the table knows it."""
+    """A source that presses a stroke or sends a command, and its usage in the table."""
 
     source: str
     usage: int
@@ -40,7 +40,7 @@ class PadButtonDocument(TypedDict):
 
 
 class PadsDocument(TypedDict):
-    """What pads do: the controllers in the order in which pads connect, the buttons, and thresholds in per cent."""
+    """What pads do: the controllers in the order of connection, the buttons, and thresholds in per cent."""
 
     controllers: list[PadControllerDocument]
     buttons: list[PadButtonDocument]
@@ -49,7 +49,7 @@ class PadsDocument(TypedDict):
 
 
 def pads_document(plan: Plan) -> PadsDocument:
-    """The section of a layout that has one."""
+    """The section, for a layout that has one."""
     pads = plan.layout.pads
     assert pads is not None
     usages = dict(stroke_usages(pads))
@@ -84,21 +84,21 @@ def pads_document(plan: Plan) -> PadsDocument:
 
 
 def pad_map(plan: Plan) -> tuple[tuple[bytes, str], ...]:
-    """The map of a layout that has the section, a part with its comment a line."""
+    """The map of a layout with the section, one part with its comment per line."""
     pads = plan.layout.pads
     assert pads is not None
     driven = driven_controllers(pads, plan.layout.machine)
     usages = list(stroke_usages(pads))
     head = bytes((PAD_MAP_VERSION, pads.limits.press, pads.limits.release, len(usages)))
-    lines = [(head, "version; press and release in per cent; number of buttons")]
+    lines = [(head, "version; press and release thresholds in per cent; number of buttons")]
     for (source, usage), button in zip(usages, pads.buttons, strict=True):
         lines.append((bytes((source, usage)), f"{source_name(source)}: {button.words}"))
     lines.append((bytes((len(driven),)), "number of controllers"))
     for one in driven:
-        lines.append((bytes((one.number, len(one.switches))), f"{one.controller.name}: its number, and its switches"))
+        lines.append((bytes((one.number, len(one.switches))), f"{one.controller.name}: its number; number of switches"))
         for switch in one.switches:
             direction = switch.direction.value + 1 if switch.direction else 0
-            named = ", ".join(map(source_name, switch.sources)) or "nothing"
+            named = ", ".join(map(source_name, switch.sources)) or "no source"
             data = bytes((direction, len(switch.sources), *switch.sources))
             lines.append((data, f"{switch.switch.function}: {named}"))
     return tuple(lines)

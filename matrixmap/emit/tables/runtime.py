@@ -1,4 +1,4 @@
-"""The files of the C runtime, which travel with the package, and the names that they take."""
+"""The files of the C runtime, which are part of the package, and the names that they use."""
 
 from __future__ import annotations
 
@@ -25,23 +25,23 @@ def runtime_files() -> tuple[tuple[str, str], ...]:
 
 @cache
 def decoder_of_pads() -> tuple[tuple[str, str], ...]:
-    """Name and text of the C that decodes joysticks and game pads."""
+    """Name and text of the C files that decode joysticks and game pads."""
     return tuple((name, text) for name, text in _all_files() if name in PADS)
 
 
 @cache
 def selftest_files() -> tuple[tuple[str, str], ...]:
-    """Name and text of the C that plays a self-test."""
+    """Name and text of the C files that play a self-test."""
     folder = files("matrixmap") / "emit" / "tables"
     return tuple((name, (folder / name).read_text(encoding="utf-8")) for name in ("mm_selftest.c", "mm_selftest.h"))
 
 
 @cache
 def runtime_names() -> frozenset[str]:
-    """The identifiers of the runtime, of its self-test, of drivers of boards and of the index of layouts that begin with `mm_`, in lower case."""
+    """The lower-cased `mm_` identifiers of the runtime, its self-test, drivers of boards and the index of layouts."""
     boards = files("matrixmap") / "emit" / "boards"
     drivers = [(boards / name).read_text(encoding="utf-8") for name in ("mm_board.h", "mm_board_driver.h")]
     texts = (*(text for _, text in (*_all_files(), *selftest_files())), *drivers)
-    # What ## stands behind is the beginning of a name and none itself.
+    # A name before ## is only the beginning of a name.
     found = {name.lower() for text in texts for name in re.findall(r"\bmm_\w+\b(?!##)", text, re.IGNORECASE)}
     return frozenset({*found, "mm_layouts", "mm_layouts_h", "mm_layouts_chosen", "mm_others_built", "mm_pad_maps"})

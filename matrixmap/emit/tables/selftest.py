@@ -1,4 +1,4 @@
-"""A self-test for firmware: a script of reports and times for each layout, and what must be closed after each step."""
+"""A self-test for firmware: for each layout a script of reports and times, and what must be closed after each step."""
 
 from __future__ import annotations
 
@@ -34,10 +34,10 @@ from matrixmap.simulate.tape import ModelTape
 
 STEPS = "mm_selftest_steps.c"
 LEAST, MOST = Sizes(waiting=4, held=8), Sizes(waiting=255, held=127)
-"""Sizes between which a script shows the same."""
+"""Any sizes between these give the same results for a script."""
 RANDOM_STEPS = 80
 MOST_STEPS = 0xFFFE
-"""Steps that a number can name beside the two that mean something else."""
+"""The most steps that a number can identify; two numbers have another meaning."""
 
 TIME, REPORT, BITMAP, LOST, TYPED, LAYOUT, SHORT = range(7)
 FIRST, LAST = 0x5A, 0xFF
@@ -45,12 +45,12 @@ EXTRAS = {HostModifier.CONTROL: CONTROL_LEFT, HostModifier.ALT: ALT_LEFT, HostMo
 
 
 class StepsError(Exception):
-    """More layouts than steps can be numbered for."""
+    """The layouts need more steps than can be numbered."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
-    """One step: what the clock and the keyboard do, and the check of what is shown then."""
+    """One step: what the clock and the keyboard do, and the check of what is then shown."""
 
     kind: int
     ticks: int
@@ -69,7 +69,7 @@ class Step:
         )
 
     def words(self) -> str:
-        """For the comment of its line."""
+        """The comment of its line."""
         held = [usage_name(usage) for usage, bit in MODIFIER_BITS.items() if self.modifiers >> bit & 1]
         keys = " ".join([*held, *map(usage_name, self.keys)]) or "no key"
         what = {
@@ -78,13 +78,13 @@ class Step:
             BITMAP: f"bitmap {keys}",
             LOST: "link lost",
             TYPED: f"typed {keys}",
-            SHORT: f"a report too short, {keys}",
+            SHORT: f"short report {keys}",
         }
-        return f"+{self.ticks} {what.get(self.kind, 'the layout anew')}".rstrip()
+        return f"+{self.ticks} {what.get(self.kind, 'same layout again')}".rstrip()
 
 
 class Script:
-    """A script in the making: the model plays each step as it is added."""
+    """A script under construction: the model plays each step as it is added."""
 
     def __init__(self, plan: Plan, seed: int) -> None:
         self.tape = ModelTape([plan], LEAST)
@@ -94,7 +94,7 @@ class Script:
         self.rows = [self.tape.play(self.played[0])]
 
     def draw(self, below: int) -> int:
-        """A number from 0, by a generator written out, so that every Python draws the same.
+        """A number from 0 to `below` - 1. The generator is written out, so that every Python draws the same.
 
         The factors are those of Knuth and Lewis, from memory: Press and others, Numerical Recipes, section 7.1.
         """
@@ -107,18 +107,18 @@ class Script:
         return int.from_bytes(self.rows[-1][1:3], "little")
 
     def make_room(self) -> bool:
-        """Lets time pass until one more press cannot make the line or the places too short; whether all keys had to be let go."""
+        """Lets time pass until line and places have room for one more press. True if keys had to be released."""
         model = self.tape.model
         before = len(self.steps)
         while len(model.line) > 1 or len(model.places) > LEAST.held - 2:
             if self.wait == NEVER:
-                self.add(REPORT, 1)  # strokes that are held keep their places
+                self.add(REPORT, 1)  # held strokes keep their places
             else:
                 self.add(TIME, self.wait + 30)
         return any(step.kind == REPORT for step in self.steps[before:])
 
     def add(self, kind: int, ticks: int, modifiers: int = 0, keys: Sequence[Usage] = ()) -> None:
-        """One step more."""
+        """Adds one step."""
         events = [tape.jump(ticks)]
         if kind == REPORT:
             events.append(tape.boot_report(bytes([modifiers, 0, *keys]).ljust(8, b"\0")))
@@ -141,10 +141,10 @@ class Script:
 
 
 def script_of(plan: Plan, table: Table) -> tuple[Step, ...]:
-    """The steps for a layout, the same each time; they show the same with sizes from LEAST to MOST."""
+    """The steps for a layout, always the same; they give the same results with sizes from LEAST to MOST."""
     for seed in range(100):
         script = Script(plan, crc32(plan.id.encode()) + seed)
-        script.add(TIME, 0xFF00)  # the clock may stand anywhere, and soon wraps
+        script.add(TIME, 0xFF00)  # the clock may start anywhere, and soon wraps
         _each_group(script, table)
         _at_random(script, plan)
         _to_the_end(script)
@@ -161,7 +161,7 @@ def _held_for(trigger: Trigger) -> int:
 
 
 def _each_group(script: Script, table: Table) -> None:
-    """A key of each group of the table, with its modifiers, tapped."""
+    """Taps a key of each group of the table, with its modifiers."""
     for group in table.groups:
         entries = [entry for entry in group.entries if entry.triggers and entry.usage not in MODIFIER_BITS]
         if entries:
@@ -174,7 +174,7 @@ def _each_group(script: Script, table: Table) -> None:
 
 
 def _some_ticks(script: Script) -> int:
-    """Now hardly any time, now just as much as was asked for or a tick less, now plenty, and now and then a step back."""
+    """A few ticks, or as many as requested, or one less, or plenty; now and then a step back."""
     timing = script.tape.model.closing
     wait = script.wait if script.wait != NEVER else script.draw(3000)
     times = (0, 1, 2, wait, wait, max(wait - 1, 0), timing.lead, timing.close, timing.open + 1, script.draw(900))
@@ -183,7 +183,7 @@ def _some_ticks(script: Script) -> int:
 
 
 def _at_random(script: Script, plan: Plan) -> None:
-    """Hasty typing: keys over keys, modifiers that are tapped, locks, latches, commands and mishaps."""
+    """Hasty typing: overlapping keys, tapped modifiers, locks, latches, commands and mishaps."""
     usages = sorted({binding.trigger.usage for binding in plan.bindings} - set(MODIFIER_BITS))
     special = {one.trigger.usage for one in plan.bindings if isinstance(one.action, Latch | Command)}
     special |= {trigger.usage for trigger in plan.dead_keys.triggers} | {CAPS_LOCK, NUM_LOCK}
@@ -220,7 +220,7 @@ def _one_of(script: Script, usages: Sequence[Usage]) -> Usage:
 
 
 def _move(script: Script, pools: Sequence[Sequence[Usage]], down: list[Usage]) -> None:
-    """One key goes down or up, or one each, or two go down."""
+    """Presses or releases one key, or both one each, or presses two."""
     choice = script.draw(8)
     if down and choice < 4:
         down.pop(script.draw(len(down)))
@@ -235,19 +235,19 @@ def _modifiers(down: Iterable[Usage]) -> int:
 
 
 def _to_the_end(script: Script) -> None:
-    """All keys are let go, and time passes until nothing is left to do."""
+    """Releases all keys, and lets time pass until nothing is left to do."""
     script.add(REPORT, 5)
     while script.wait != NEVER:
         script.add(TIME, script.wait)
 
 
 def steps_source(plans: Sequence[Plan], table_of: Callable[[Plan], Table], made_by: str) -> str:
-    """`mm_selftest_steps.c`. StepsError where they cannot be numbered."""
+    """`mm_selftest_steps.c`. StepsError if the steps cannot be numbered."""
     lines = [
         *licence_lines(),
         "/*",
-        " * What mm_selftest.c plays: a step a line, and behind its ticks what the keyboard does.",
-        f" * Made by {made_by}. Where firmware takes some of the layouts only, the numbers count through these.",
+        " * The steps that mm_selftest.c plays, one per line: step number, ticks, and what the keyboard then does.",
+        f" * Made by {made_by}. If the firmware includes only some of the layouts, it counts only their steps.",
         " */",
         '#include "mm_selftest.h"',
         "",

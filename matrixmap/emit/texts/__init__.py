@@ -1,1 +1,1 @@
-"""The words that sheets, pages and other papers use, in the reader's language."""
+"""The texts of sheets, pages and other papers, in the reader's language."""

@@ -1,8 +1,8 @@
 """What a paper or a page says in the language of its reader.
 
-One JSON file a language lies in `languages/`, named by its BCP 47 tag: sections of texts by key, and the section
+`languages/` has one JSON file per language, named by its BCP 47 tag: sections of texts by key, and the section
 `language` with the language's own name and its direction. A text may have places in braces, such as `{machine}`.
-English is complete; a language or a text that is missing falls back to it.
+English is complete; it replaces any missing language or text.
 """
 
 from __future__ import annotations
@@ -28,7 +28,8 @@ LANGUAGES: Final = ("de", "en", "es", "fr", "he", "ja", "uk")
 class Texts:
     """A section of texts in one language: its tag, and whether it is written from right to left.
 
-    With `isolates` what fills a place keeps its own direction and disturbs no other (Unicode Standard Annex 9, section 2.4).
+    With `isolates`, the text in a place keeps its own direction and disturbs no other (Unicode Standard Annex 9,
+    section 2.4).
     """
 
     language: str
@@ -42,7 +43,7 @@ class Texts:
         return "rtl" if self.right_to_left else "ltr"
 
     def say(self, key: str, /, **places: str | int) -> str:
-        """A text with its places filled. KeyError for a key that no language has: that is a bug."""
+        """A text with its places filled. KeyError if no language has the key: that is a bug."""
         if self.isolates:
             return self.words[key].format(**{name: isolated(str(filled)) for name, filled in places.items()})
         return self.words[key].format(**places) if places else self.words[key]
@@ -52,13 +53,13 @@ LEFT_TO_RIGHT, RIGHT_TO_LEFT, END = "\u2066", "\u2067", "\u2069"
 
 
 def isolated(text: str) -> str:
-    """A text between characters that keep its direction to itself: from right to left where any letter of it is."""
+    """A text between characters that isolate its direction: right to left if any of its letters is."""
     to_left = any(unicodedata.bidirectional(char) in ("R", "AL") for char in text)
     return f"{RIGHT_TO_LEFT if to_left else LEFT_TO_RIGHT}{text}{END}"
 
 
 def language_for(wanted: Iterable[str]) -> str:
-    """The first of some BCP 47 tags for which there are texts: `de-AT` finds `de`; else English."""
+    """The first of some BCP 47 tags with texts: `de-AT` finds `de`; else English."""
     for tag in wanted:
         parts = tag.replace("_", "-").split("-")
         while parts:
@@ -69,7 +70,7 @@ def language_for(wanted: Iterable[str]) -> str:
 
 
 def texts_of(section: str, language: str = FALLBACK) -> Texts:
-    """A section in a language that has a file; what it lacks is English."""
+    """A section in a language with a file; missing texts are English."""
     own, english = language_file(language), language_file(FALLBACK)
     words = {**english[section], **own.get(section, {})}
     right_to_left = own["language"]["direction"] == "rtl"
@@ -78,13 +79,13 @@ def texts_of(section: str, language: str = FALLBACK) -> Texts:
 
 @cache
 def language_file(tag: str) -> Mapping[str, Mapping[str, str]]:
-    """A language's file as it is: section -> key -> text."""
+    """The contents of a language's file: section -> key -> text."""
     path = files("matrixmap") / "emit" / "texts" / "languages" / f"{tag}.json"
     return MappingProxyType(dict(json.loads(path.read_text(encoding="utf-8"))))
 
 
 def key_text(keys: Texts, name: str) -> str:
-    """Names of keys, made in English, in the language of the section `keys`: `right Shift`, `keypad 7`, `^, then Space`."""
+    """Translated names of keys, from English, by the section `keys`: `right Shift`, `keypad 7`, `^, then Space`."""
     if keys.language == FALLBACK:
         return name
 

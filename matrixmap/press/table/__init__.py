@@ -1,1 +1,1 @@
-"""The table of a plan: its format, what the runtime asks of it, and how it is made."""
+"""The table of a plan: its format, what the runtime requires of it, and how it is made."""

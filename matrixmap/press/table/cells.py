@@ -1,4 +1,4 @@
-"""What the lines of a table do, before they are put into groups; sequences taken apart into strokes with numbers."""
+"""What do the lines of a table do, before they are put into groups? Sequences become numbered strokes."""
 
 from __future__ import annotations
 
@@ -10,16 +10,16 @@ from matrixmap.model.layout import HostModifier
 from matrixmap.model.plan import Action, Stroke, Trigger
 
 ACCENT_ALONE = Usage(0)
-"""Stands among the pairs of a number for the accent of a dead key by itself, or for the first stroke of a sequence."""
+"""In the pairs of a number, this usage is the accent of a dead key alone, or the first stroke of a sequence."""
 ACCENT_GOES_ON = Usage(1)
-"""Stands among the pairs of a sequence for its further strokes where it is the accent of a dead key by itself."""
+"""In the pairs of a sequence, this usage is for its further strokes if it is the accent of a dead key alone."""
 
 
 @dataclass(slots=True, kw_only=True)
 class Cell:
-    """What one usage does at some levels, under the same further modifiers and after the same dead key.
+    """What one usage does at some levels, with the same further modifiers and after the same dead key.
 
-    `number` is that of the sequence that it begins, 0 if it begins none.
+    `number` is the number of the sequence that it begins, 0 for none.
     """
 
     usage: Usage
@@ -31,19 +31,19 @@ class Cell:
 
 
 def stroke_key(stroke: Stroke) -> object:
-    """What makes two strokes the same for the machine."""
+    """Equal for two strokes that are the same for the machine."""
     return stroke.contacts, stroke.demands, stroke.holds, tuple(map(stroke_key, stroke.before))
 
 
 @dataclass(slots=True)
 class _Numbered:
-    """The sequences of one number: their first stroke, and what each press does then."""
+    """The sequences of one number: their first stroke, and what each press does after it."""
 
     first: Stroke
     rest: dict[tuple[Usage, int], tuple[object, Stroke]] = field(default_factory=dict)
 
     def takes(self, cell: Cell, rest: Stroke) -> bool:
-        """Whether a sequence of a press has room here: it begins so, and no other sequence of this press does."""
+        """Whether a sequence of a press fits here: the press has no other sequence that begins with this stroke."""
         key = stroke_key(rest)
         return all(self.rest.get(place, (key,))[0] == key for place in _places(cell))
 
@@ -58,10 +58,10 @@ def _places(cell: Cell) -> list[tuple[Usage, int]]:
 
 
 def number_sequences(cells: Iterable[Cell], first: int) -> tuple[list[Cell], list[Stroke]]:
-    """Gives the sequences among some cells numbers from `first` on: all cells, and the first stroke of each number.
+    """Numbers the sequences among some cells from `first` on. Returns all cells, and the first stroke of each number.
 
-    The cells of their strokes are among them. Sequences share a number if they begin with one stroke and no press has two of them. What a sequence goes on with
-    has a higher number, so that none goes on for ever.
+    The cells of their strokes are included. Sequences share a number if they begin with the same stroke and no press
+    has two of them. The continuation of a sequence has a higher number, so that no sequence is endless.
     """
     done: list[Cell] = []
     strokes: list[Stroke] = []
@@ -78,7 +78,7 @@ def number_sequences(cells: Iterable[Cell], first: int) -> tuple[list[Cell], lis
 
 
 def _place_in(numbered: list[_Numbered], cell: Cell, stroke: Stroke) -> int:
-    """Which of the numbers of a round a sequence gets; a new one where no other has room."""
+    """The number of a round for a sequence; a new one if no other has room."""
     begins, rest = stroke.before[0], replace(stroke, before=stroke.before[1:])
     for place, some in enumerate(numbered):
         if stroke_key(some.first) == stroke_key(begins) and some.takes(cell, rest):
@@ -90,7 +90,7 @@ def _place_in(numbered: list[_Numbered], cell: Cell, stroke: Stroke) -> int:
 
 
 def _cells_of(some: _Numbered, number: int) -> Iterable[Cell]:
-    """The cells of one number: its first stroke, and what the presses go on with."""
+    """The cells of one number: its first stroke, and the continuations of the presses."""
     start = Trigger(usage=ACCENT_ALONE, level=1)
     yield Cell(usage=ACCENT_ALONE, extras=frozenset(), after=number, does=some.first, triggers=[start])
     merged: dict[tuple[Usage, object], Cell] = {}

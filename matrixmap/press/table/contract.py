@@ -1,7 +1,7 @@
-"""What `mm_runtime.h` asks of a table, sentence by sentence, and what a table has against it.
+"""What `mm_runtime.h` requires of a table, sentence by sentence, and where a table breaks it.
 
-The runtime takes these sentences for granted: of a table that breaks one nobody knows what it does. So none is made
-that does, be it for a build, for the model or for a check.
+The runtime relies on these sentences: if a table breaks one, its behaviour is undefined. So no such table is ever made,
+neither for a build nor for the model or a check.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ from matrixmap.press.table.format import (
 
 
 class Breach(NamedTuple):
-    """What a table has against a sentence, in words; and the triggers because of which, none where it is all of it."""
+    """How a table breaks a sentence, in words; and the triggers that cause it, none if the whole table does."""
 
     sentence: str
     text: str
@@ -56,9 +56,9 @@ _Check = Callable[[_Asked], Iterator[tuple[str, tuple[Trigger, ...]]]]
 
 
 def breaches(table: Table, plan: Plan) -> tuple[Breach, ...]:
-    """All that the table of a plan has against what the runtime asks; where it is too large, that alone."""
+    """Everything in the table of a plan that the runtime does not allow; if it is too large, only that."""
     asked = _Asked(table, plan.timing, plan.contacts is Contacts.SWITCH)
-    # What is counted wrongly makes nonsense of the rest.
+    # With a wrong count, checking the rest makes no sense.
     return _found(SIZES, asked) or _found(SENTENCES, asked)
 
 
@@ -199,7 +199,7 @@ def _dead_keys(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
 
 
 def _numbers(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
-    """Dead keys have the numbers below the first sequence, and sequences those from there on."""
+    """Dead keys have the numbers below the first sequence, and sequences the numbers from there on."""
     table = asked.table
     for group, entry in _entries(table):
         if group.kind is Kind.DEAD_KEY and bool(entry.value & SEQUENCE) != (
@@ -276,7 +276,7 @@ def _apart(asked: _Asked) -> Iterator[tuple[str, tuple[Trigger, ...]]]:
 
 
 def _roles(table: Table) -> Iterator[str]:
-    """What each modifier key of a table is for, and what to write in place of its own name."""
+    """The role of each modifier key of a table, and what to write instead of its own name."""
     of = {table.machine.key(key).contact: some.name for some in table.machine.modifiers for key in some.keys}
     for contact in table.modifier_keys:
         if contact in of:
@@ -286,12 +286,12 @@ def _roles(table: Table) -> Iterator[str]:
 
 
 def _press(entry: Entry) -> str:
-    """The easiest of the presses that an entry answers."""
+    """The easiest press that an entry answers."""
     return trigger_name(entry.triggers[0])
 
 
 def _contacts(table: Table, group: Group, entry: Entry) -> tuple[Contact, ...]:
-    """The contacts that an entry names; none where it is no stroke, or names what is not there."""
+    """The contacts that an entry names; none if it is not a stroke, or names something that does not exist."""
     machine = table.machine
     match group.kind:
         case Kind.CROSSPOINT:
@@ -319,7 +319,7 @@ SIZES: dict[str, _Check] = {
     "their number, 1 to MM_CONTROLLERS; the poll time, two bytes as the times above": _controllers,
     "dead key (value = its number, 1 to 28), or with bit 7 set a sequence (bits 0-4 = its number, 1 to 28)": _dead_keys,
 }
-"""Sentences about how much a table has room for, as they stand in the header."""
+"""Sentences about the capacity of a table, as written in the header."""
 
 SENTENCES: dict[str, _Check] = {
     "D demands {rule, hold}, bit n = modifier key n": _masks,
@@ -341,4 +341,4 @@ SENTENCES: dict[str, _Check] = {
     "compared, it also covers the sweep of the last sample. - Lead time: one sweep.": _times,
     "bit 7 the machine compares whole scans": _whole,
 }
-"""The other sentences of the header that ask something of a table, as they stand there, and what looks whether they are kept."""
+"""The other sentences of the header that require something of a table, as written there, each with its check."""

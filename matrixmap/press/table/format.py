@@ -1,4 +1,4 @@
-"""The format of a table, which `mm_runtime.h` describes: its parts, as the C text shows them, and its bytes."""
+"""The format of a table, as `mm_runtime.h` describes it: its parts, as the C text shows them, and its bytes."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ MOST = 255
 LONGEST_TICKS = 0x3FFF  # the runtime counts 14 bits
 ALL_LEVELS = 0x0F
 CONTROL, ALT, META = 0x10, 0x40, 0x80
-"""Bits of `when` that say which of Control, Alt and Meta must be held."""
+"""Bits of `when` for the modifiers Control, Alt and Meta that must be held."""
 
 HELD_BITS = CONTROL | ALT | META
 MOST_DEAD_KEYS = 28
@@ -27,7 +27,7 @@ NO_ROLLOVER = 255
 
 
 class Wired(IntEnum):
-    """What a switch of a controller does, in the table's section of controllers."""
+    """The effect of a controller's switch, in the table's section of controllers."""
 
     CONTACT = 0x00
     GATED = 0x10
@@ -35,14 +35,14 @@ class Wired(IntEnum):
 
 
 MOST_SWITCHES = 8
-"""Switches of a controller that pads can drive."""
+"""The most switches of a controller that pads can drive."""
 MOST_CONTROLLERS = 8
 MOST_PAIRS = 2
 NO_SWITCH = (3, 0, 0)
 
 
 class Kind(IntEnum):
-    """What the value of an entry is."""
+    """The meaning of an entry's value."""
 
     CROSSPOINT = 0
     DIRECT = 1
@@ -56,9 +56,9 @@ class Kind(IntEnum):
 
 AFTER_SHIFT = 3
 SEQUENCE = 0x80
-"""Bit of the value of a dead key: it is the sequence of the number in the low bits."""
+"""Bit in the value of a dead key: it is the sequence with the number in the low bits."""
 NUMBER = 0x1F
-"""Bits of the value of a dead key or sequence that are its number."""
+"""Bits in the value of a dead key or sequence that hold its number."""
 FLAG_ALTGR, FLAG_GUARD, FLAG_APART, FLAG_RESUME = 0x01, 0x02, 0x04, 0x08
 FLAG_CAPS_LOCK, FLAG_NUM_LOCK, FLAG_SEQUENCES, FLAG_WHOLE = 0x10, 0x20, 0x40, 0x80
 
@@ -78,7 +78,7 @@ class Entry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
-    """Entries that answer the same levels and demand the same: `when` and `demand` as in the table.
+    """Entries with the same levels and the same demand: `when` and `demand` as in the table.
 
     `after` is what they do while a dead key is pending.
     """
@@ -118,10 +118,11 @@ class Controls:
 class Table:
     """A plan as the runtime reads it.
 
-    `modifier_keys` are contacts; a demand is `(rule, hold)`, masks over these; chords are tuples of contacts.
-    `accents` are those of the dead keys with a number each; all that can only be dropped share the one after these.
-    `sequences` are the first strokes of the sequences, whose numbers follow. `times` are close, open and lead time in
-    ticks of 0.1 ms. `controllers` are those that pads drive, and `poll` the poll time of their switches, in ticks.
+    `modifier_keys` are contacts; a demand is `(rule, hold)`, masks over these; chords are tuples of contacts. `accents`
+    are those of the dead keys with their own numbers; all dead keys that can only be dropped share the next one.
+    `sequences` are the first strokes of the sequences, which have the numbers after that. `times` are close, open and
+    lead time in ticks of 0.1 ms. `controllers` are those that pads drive, and `poll` is the poll time of their
+    switches, in ticks.
     """
 
     machine: Machine
@@ -181,7 +182,7 @@ class Table:
 
 
 def with_checksum(data: bytes) -> bytes:
-    """Bytes with their checksum behind them: the CRC of ITU-T V.41, begun with all ones, high byte first."""
+    """Bytes followed by their checksum: the CRC of ITU-T V.41, starting with all ones, high byte first."""
     return data + crc_hqx(data, 0xFFFF).to_bytes(2, "big")
 
 

@@ -1,4 +1,4 @@
-"""How the table of a plan is made. The format is that of `format.py`, and what is asked of it that of `contract.py`."""
+"""Makes the table of a plan: `format.py` describes the format, `contract.py` what the runtime requires."""
 
 from __future__ import annotations
 
@@ -42,11 +42,11 @@ from matrixmap.press.table.format import (
 
 EXTRA_BITS = {HostModifier.CONTROL: CONTROL, HostModifier.ALT: ALT, HostModifier.META: META}
 AFTER = {Ending.ACCENT_FIRST: 0, Ending.KEEPS: 29, Ending.TAKES_BACK: 30, Ending.DROPS: 31}
-"""What stands above the kind of a group: what its entries do with a pending dead key; else the number of one."""
+"""The number above the kind of a group: what its entries do with a pending dead key; or the number of a dead key."""
 
 
 class TableError(Exception):
-    """A plan that no table can hold, or whose table would break what the runtime asks; `breaches` say what is wrong."""
+    """No table can hold the plan, or its table would break what the runtime requires; `breaches` say what is wrong."""
 
     def __init__(self, id: str, breaches: tuple[Breach, ...]) -> None:
         super().__init__(f"{id} cannot be built: {'; '.join(dict.fromkeys(some.text for some in breaches))}")
@@ -56,7 +56,7 @@ class TableError(Exception):
 def make_table(plan: Plan, times: bool = True) -> Table:
     """The table of a plan. TableError if the runtime could not work with it.
 
-    Without `times` longer times than a table can hold are cut: what a press does hangs on none.
+    Without `times`, times that are too long for a table are cut: what a press does depends on none of them.
     """
     machine = plan.layout.machine
     keys = _modifier_keys(plan)
@@ -117,18 +117,21 @@ def _flags(plan: Plan) -> int:
 
 
 def _times(plan: Plan) -> tuple[int, int, int, int]:
-    """Close, open, lead and poll time in ticks; 0 for the last where pads drive nothing, and that of a key where nothing says it."""
+    """Close, open, lead and poll time in ticks.
+
+    The poll time is 0 if pads drive nothing, and that of a key if unspecified.
+    """
     timing, driven = plan.timing, plan.driven
     poll = 0
     if driven is not None:
-        # Two changes of a driver may lie closer together than they were asked for, here as at a key.
+        # Two changes of a driver may be closer together than requested, here as well as at a key.
         late = -int(-timing.driver_us // TICK_US)
         poll = timing.close_ticks if driven.poll_ticks is None else driven.poll_ticks + late
     return timing.close_ticks, timing.open_ticks, timing.lead_ticks, poll
 
 
 def _controllers(plan: Plan, keys: tuple[Contact, ...]) -> Iterator[Controls]:
-    """What pads drive: all controllers of the machine, in the order of its file; nothing where they drive none."""
+    """What pads drive: all controllers of the machine, in the order of its file; none if they drive none."""
     machine, driven = plan.layout.machine, plan.driven
     if driven is None:
         return
@@ -168,7 +171,7 @@ def _accents(dead: DeadKeys) -> tuple[str, ...]:
 
 
 def _merged(plan: Plan, accents: tuple[str, ...]) -> Iterable[Cell]:
-    """Triggers of one usage that do the same under the same further modifiers, taken together."""
+    """Triggers of one usage with the same action and further modifiers, merged."""
     cells: dict[object, Cell] = {}
 
     def add(trigger: Trigger, after: int, does: Action | str) -> None:
@@ -180,7 +183,7 @@ def _merged(plan: Plan, accents: tuple[str, ...]) -> Iterable[Cell]:
     dead = plan.dead_keys
     for binding in (*plan.bindings, *plan.pad_bindings):
         trigger = binding.trigger
-        # With further modifiers the runtime drops a dead key by itself.
+        # With further modifiers, the runtime itself drops a dead key.
         plain = bool(dead.triggers) and (not trigger.extras or ending(plan, trigger) is Ending.KEEPS)
         feeds = isinstance(binding.action, Feed | Nothing)
         add(trigger, AFTER[ending(plan, trigger)] if plain and not feeds else 0, binding.action)
@@ -194,7 +197,7 @@ def _merged(plan: Plan, accents: tuple[str, ...]) -> Iterable[Cell]:
 
 
 def _same(action: Action) -> object:
-    """What makes two actions one line of the table."""
+    """Equal for two actions that are one line of the table."""
     return stroke_key(action) if isinstance(action, Stroke) else action
 
 
@@ -204,12 +207,12 @@ def _chords(done: Iterable[Action | str]) -> tuple[tuple[Contact, ...], ...]:
 
 
 def _mask(contacts: tuple[Contact, ...], keys: Iterable[Key]) -> int:
-    """Some keys as a mask over the modifier keys."""
+    """Some keys, as a mask over the modifier keys."""
     return sum(1 << contacts.index(key.contact) for key in keys)
 
 
 def _demand_masks(modifiers: Sequence[int], keys: tuple[Contact, ...], does: Action | str) -> tuple[int, int]:
-    """Rule and hold masks over the modifier keys, those of each modifier given; all clear where everything passes."""
+    """Rule and hold masks over the modifier keys, from the keys of each modifier; all clear if everything passes."""
     if not isinstance(does, Stroke) or does.before:
         return 0, 0
     rule = hold = 0
@@ -257,7 +260,7 @@ def _when(plan: Plan, cell: Cell) -> int:
 
 
 def _group_order(when: int, demand: int, kind: Kind, after: int) -> tuple[int, ...]:
-    # Modifiers first, then pairs, then what answers every level, then level by level, then further modifiers.
+    # Modifiers first, then pairs, then entries for every level, then level by level, then further modifiers.
     levels = when & ALL_LEVELS
     pair = 1 <= after <= MOST_DEAD_KEYS
     return (
@@ -275,7 +278,7 @@ def _group_order(when: int, demand: int, kind: Kind, after: int) -> tuple[int, .
 
 
 def _caps_ranges(plan: Plan) -> Iterator[CapsRange]:
-    """The usages where Caps Lock changes what is typed, neighbours taken together."""
+    """The usages for which Caps Lock changes what is typed; neighbours are merged."""
     if not plan.caps_lock:
         return
     extras = {binding.trigger.extras for binding in plan.bindings}
@@ -301,7 +304,7 @@ def _caps_pairs(plan: Plan, extras: Set[frozenset[HostModifier]], usage: Usage, 
 
 
 def _done_at(plan: Plan, extras: Set[frozenset[HostModifier]], usage: Usage, level: int) -> object:
-    """All that a key can do at a level, with each set of further modifiers that the plan tells apart."""
+    """All that a key can do at a level, with each set of further modifiers that the plan distinguishes."""
     trigger, dead = Trigger(usage=usage, level=level), plan.dead_keys
     held = {some: plan.by_trigger.get(Trigger(usage=usage, level=level, extras=some)) for some in extras}
     pairs = [dead.pairs.get((accent, usage, level)) for accent in _accents(dead)]

@@ -1,1 +1,1 @@
-"""What hands do on a keyboard, and the reports that come of it."""
+"""What hands do on a keyboard, and the reports that result."""

@@ -1,7 +1,7 @@
-"""A keyboard: keys that a person moves become the reports that an adapter gets.
+"""A keyboard: keys that a person moves become the reports that an adapter receives.
 
-Two kinds of link are modelled. One samples the keys at its interval, so a key that goes down and up in between is not
-seen. The other queues every change and sends one at each interval, late but complete.
+There are two kinds of link. One samples the keys at its interval, so that it misses a key that is pressed and released
+in between. The other queues every change and sends one at each interval, late but complete.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ class Link(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """A key of the keyboard moves at a time in microseconds."""
+    """A movement of a key at a time in microseconds."""
 
     time_us: int
     usage: Usage
@@ -51,7 +51,7 @@ def boot_report(down: Iterable[Usage]) -> bytes:
 
 
 def reports(moves: Iterable[Move], link: Link, interval_us: int) -> Iterator[Sent]:
-    """The reports of moves in ascending order of time; a report is sent only where it differs from the one before."""
+    """The reports of moves in ascending order of time; a report is sent only if it differs from the one before."""
     return _sampled(moves, interval_us) if link is Link.SAMPLED else _queued(moves, interval_us)
 
 
@@ -60,7 +60,7 @@ def _sampled(moves: Iterable[Move], interval_us: int) -> Iterator[Sent]:
     last = boot_report(down)
     due = 0
     for move in moves:
-        # Moves at the very moment of a sample are in it.
+        # A sample includes moves at its very moment.
         slot = -(-move.time_us // interval_us) * interval_us
         if slot != due:
             report = boot_report(down)

@@ -1,4 +1,4 @@
-"""A person who types a text: which keys move when."""
+"""Which keys move when a person types a text? The moves, with their times."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ SECOND_US = 1_000_000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Style:
-    """How somebody types: keystrokes a second, and how long a key is held in microseconds.
+    """How somebody types: keystrokes per second, and how long a key is held in microseconds.
 
-    A key held for longer than the time from one keystroke to the next is still down when the next one goes down.
+    A key held for longer than the time from one keystroke to the next is still down when the next one is pressed.
     """
 
     rate: Fraction
@@ -38,8 +38,8 @@ def usual_style(rate: Fraction) -> Style:
 class Performance:
     """What a person did: the moves in ascending order of time, and the shortest times in them, in microseconds.
 
-    `hold_us`: a key and the modifiers meant for it are down together. `gap_us`: a key that comes twice is up in
-    between (None: none does). `beat_us`: from one key's going down to the next's (None: there is only one).
+    `hold_us`: a key and the modifiers meant for it are down together. `gap_us`: a key that occurs twice is up in
+    between (None: none does). `beat_us`: from one key press to the next (None: there is only one).
     """
 
     moves: tuple[Move, ...]
@@ -51,8 +51,8 @@ class Performance:
 def perform(presses: Sequence[KeyPress], style: Style) -> Performance:
     """The moves that type these presses.
 
-    Modifiers change an eighth of a beat before the key that needs them. A key that comes again is let go at least
-    half a beat before that.
+    Modifiers change an eighth of a beat before the key that needs them. A repeated key is released at least half a
+    beat before its next press.
     """
     beat = style.beat_us
     ups = _ups(presses, style)
@@ -81,7 +81,7 @@ def perform(presses: Sequence[KeyPress], style: Style) -> Performance:
 
 
 def _ups(presses: Sequence[KeyPress], style: Style) -> list[Fraction]:
-    """When each key is let go."""
+    """The time when each key is released."""
     beat = style.beat_us
     again: dict[Usage, Fraction] = {}
     ups: list[Fraction] = []

@@ -1,1 +1,1 @@
-"""Machines, hosts and layouts: nodes made into values of the model, and the project that holds them."""
+"""Machines, hosts and layouts: nodes become values of the model, and a project holds them."""

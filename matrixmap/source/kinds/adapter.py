@@ -18,14 +18,14 @@ from matrixmap.source.shape.shapes import Record
 from matrixmap.source.text.nodes import Document, Text
 
 UNCONNECTED = "unconnected-"
-"""How the board editor begins the name of a net that is a pin left open (from memory: KiCad, since version 6)."""
+"""How the board editor begins the name of a net for an open pin (from memory: KiCad, since version 6)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Beside:
-    """What an adapter file needs of other files: each answers with None where there is none or it cannot be used.
+    """What an adapter file needs from other files. Each function returns None if the file is missing or unusable.
 
-    The function has told why, at the place of the name.
+    The function has then already reported why, at the place of the name.
     """
 
     part: Callable[[Text], Part | None]
@@ -39,7 +39,7 @@ def read_adapter_record(document: Document, report: Report) -> Record | None:
 
 
 def finish_adapter(record: Record, beside: Beside, report: Report) -> Adapter | None:
-    """The adapter with its parts and machines; None only if a field is missing, which has had its finding."""
+    """The adapter with its parts and machines; None only if a field is missing, which has already been reported."""
     return _Reader(record, beside, report).adapter()
 
 
@@ -52,7 +52,7 @@ class _Reader:
         self.report = report
         self.parts: dict[str, PartUse] = {}
         self.unread: set[str] = set()
-        # Parts of which a pin was misnamed: what then seems to be open may be that pin.
+        # Parts with a misnamed pin: a pin that seems open may be the misnamed one.
         self.misnamed: set[str] = set()
         self.owner: dict[Pin, tuple[str, Place]] = {}
 
@@ -113,7 +113,7 @@ class _Reader:
             )
 
     def pin(self, text: Text) -> Pin | None:
-        """The pin of that name, with a finding if there is none."""
+        """The pin with that name; a finding if there is none."""
         ref, _, name = text.text.partition(".")
         return self._pin(ref, name, text.place)
 
@@ -193,7 +193,7 @@ class _Reader:
         return [Pin(ref, number) for ref, use in self.parts.items() for number in use.part.pins]
 
     def _tell_open(self, unused: set[Pin]) -> None:
-        """Pins that nothing is said about; a blanked pin needs nothing."""
+        """Reports the pins that the file does not mention; a blanked pin needs no mention."""
         if self.unread:
             return
         for ref, use in self.parts.items():
@@ -241,7 +241,7 @@ class _Reader:
 
 
 def _driver(facts: Record | None) -> DriverTime | None:
-    """The time of the driver; None if it is not said, or a field is missing, which has had its finding."""
+    """The time of the driver; None if the file does not give it, or lacks a field (already reported)."""
     spread = [each for each in (facts.get("spread_us") or () if facts else ()) if each is not None]
     if facts is None or not spread or "measured" not in facts:
         return None

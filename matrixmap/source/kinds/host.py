@@ -1,4 +1,4 @@
-"""Host files: the nodes of one made into a Host, with what it takes over from its base."""
+"""Host files: nodes become a Host, with what it inherits from its base."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from matrixmap.source.text.nodes import Document, Text
 class HostDraft:
     """A host file as read, before its base is joined in: legends by usage.
 
-    `lines` are those of its section `printed`, None without one; `printed` is what they come to, once the base is known.
+    `lines` are those of its section `printed`, or None. `printed` is their result, once the base is known.
     """
 
     id: str
@@ -40,7 +40,7 @@ class HostDraft:
 
 
 def read_host(document: Document, report: Report) -> HostDraft | None:
-    """The draft that a document gives, or None if a finding was made."""
+    """The draft that a document gives, or None after a finding."""
     before = len(report.findings)
     record = HOST.read(document.root, report, document.to_the_end) if document.root else None
     if record is None:
@@ -90,7 +90,7 @@ def read_host(document: Document, report: Report) -> HostDraft | None:
 
 
 def _printed_lines(section: Record, report: Report) -> tuple[PrintedLine, ...]:
-    """The lines of the section `printed`, each key once under `altgr` and once under `not`."""
+    """The lines of the section `printed`. A key occurs at most once under `altgr` and once under `not`."""
     lines: list[PrintedLine] = []
     for field, levels in (("altgr", UPPER), ("not", LOWER)):
         first: dict[Usage, Text] = {}
@@ -141,7 +141,7 @@ def _nearest_key(name: str, report: Report) -> str:
 
 
 def usages_named(text: str) -> tuple[Usage, ...]:
-    """The usages of a W3C code or of a number such as 0x64; none if there is no such usage."""
+    """The usages of a W3C code or of a number such as 0x64; none if no such usage exists."""
     if re.fullmatch(r"0[xX][0-9A-Fa-f]{1,2}", text):
         fact = by_number(int(text, 16))
         return (fact.usage,) if fact else ()
@@ -149,7 +149,7 @@ def usages_named(text: str) -> tuple[Usage, ...]:
 
 
 def join_base(draft: HostDraft, base: HostDraft | None, report: Report) -> HostDraft:
-    """The draft with the legends of its base where it has none of its own, and what is printed of all of them."""
+    """The draft with the legends of its base where it has none of its own, and with what is printed on all keys."""
     taken = base.legends if base else {}
     printed = printed_levels(draft.lines, draft.legends, taken, base.printed if base else {}, report)
     if base is None:
@@ -173,7 +173,7 @@ def join_base(draft: HostDraft, base: HostDraft | None, report: Report) -> HostD
 
 
 def check_accents(draft: HostDraft, report: Report) -> None:
-    """Adds findings for dead keys with a letter or digit as their accent of which no file says what it composes."""
+    """Adds a finding for each dead key with a letter or digit as its accent if no file says what it composes."""
     for name, legends, place in dict.fromkeys(draft.legends.values()):
         for legend in legends:
             if legend and legend.dead and legend.text not in draft.composes and _is_letter_or_number(legend.text):
@@ -185,14 +185,14 @@ def check_accents(draft: HostDraft, report: Report) -> None:
 
 
 def _is_letter_or_number(char: str) -> bool:
-    """Whether a character is one that people take for a letter or number: spacing accents can be modifier letters (Lm)."""
+    """Whether people take a character for a letter or number. Spacing accents can be modifier letters (Lm)."""
     category = unicodedata.category(char)
     return category[0] in "LN" and category != "Lm"
 
 
 def finish_host(draft: HostDraft, form: str) -> Host:
     """The finished host: its keys in order of usage, and what its own dead keys compose."""
-    # The two entries of a keypad key are Num Lock on and off, not levels that AltGr would choose.
+    # The two entries of a keypad key are Num Lock on and off, not levels for AltGr to choose.
     levels = [len(legends) for usage, (_, legends, _) in draft.legends.items() if usage not in KEYPAD_DIGITS]
     has_altgr = any(count > 2 for count in levels)
     keys: dict[Usage, HostKey] = {}
@@ -215,7 +215,7 @@ def finish_host(draft: HostDraft, form: str) -> Host:
 
 
 def caps_from_case(legends: tuple[Legend | None, ...], has_altgr: bool) -> CapsLock:
-    """What Caps Lock swaps when a file does not say: each pair of levels that is one letter in two cases."""
+    """What Caps Lock swaps by default: each pair of levels with one letter in two cases."""
     typed = at_every_level(legends)
     shift, altgr = _is_case_pair(typed[:2]), has_altgr and _is_case_pair(typed[2:])
     return CAPS_LOCK_OF[shift, altgr]

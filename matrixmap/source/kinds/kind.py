@@ -1,4 +1,4 @@
-"""Which kind of file some bytes are, and what is wrong with them by themselves."""
+"""Which kind of file are these bytes? Their top-level fields decide, and each kind is then checked on its own."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from matrixmap.source.text.nodes import read_document
 
 
 def kind_of(data: bytes) -> str | None:
-    """`machine`, `host`, `layout`, `part` or `adapter`, by the names of its top-level fields; None if none tells."""
+    """`machine`, `host`, `layout`, `part` or `adapter`, by the top-level fields; None if these do not show it."""
     fields = {field.decode() for field in re.findall(rb"(?m)^\"?'?([a-z_]+)\"?'?[ \t]*:", data)}
     if "adapter" in fields or {"nets", "netlist", "fits"} & fields:
         return "adapter"
@@ -29,7 +29,7 @@ def kind_of(data: bytes) -> str | None:
 
 
 def read_alone(kind: str, file: str, data: bytes) -> list[Finding]:
-    """The findings of a file by itself.
+    """The findings of a file on its own.
 
     A layout is read without its machine and host, a host without its base, an adapter without its parts.
     """

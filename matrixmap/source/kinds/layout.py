@@ -1,4 +1,4 @@
-"""Layout files: the nodes of one, and of the files that it takes over, made into a Layout."""
+"""Layout files: the nodes of a file and of its bases become a Layout."""
 
 from __future__ import annotations
 
@@ -33,10 +33,10 @@ from matrixmap.source.text.nodes import Document, Text
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LayoutDraft:
-    """A layout file as read, with the files that it takes over; the ids of machine and host are still to be looked up.
+    """A layout file as read, with the files that it inherits from. Machine and host are ids, not yet looked up.
 
-    `records` are the fields of the file itself, then those of its base, then those of the base's base. A field that
-    could not be read is not among them, so that the rest of the file can still be checked.
+    `records` holds the fields of the file itself, then of its base, then of the base's base. A field that
+    could not be read is missing, so that the rest of the file can still be checked.
     """
 
     records: tuple[Record, ...]
@@ -53,7 +53,7 @@ class LayoutDraft:
         return "host" not in self.own
 
     def first(self, field: str) -> Text | None:
-        """A field with one value: that of the file itself, else that of the nearest base with one."""
+        """The value of a field: from the file itself, else from the nearest base that has it."""
         return next((record[field] for record in self.records if field in record), None)
 
 
@@ -74,9 +74,9 @@ def finish_layout(
     inputs: Mapping[str, str],
     report: Report,
 ) -> Layout | None:
-    """The layout with its machine and hosts, or None if a finding was made.
+    """The layout with its machine and hosts, or None after a finding.
 
-    Without a machine or host the lines are checked as far as that goes.
+    Without a machine or host, the lines are checked as far as possible.
     """
     before = len(report.findings)
     words = {
@@ -91,7 +91,7 @@ def finish_layout(
     _bound_chords([line for lines in files for line in lines.keys], report)
     names = _first_of_each((line for lines in files for line in lines.command_names), lambda line: line.number)
     given = {line.number for lines in files for line in lines.commands} | set(_commands_of_pads(draft))
-    # A base may name the commands of all layouts above it, each of which gives some.
+    # A base may name the commands of all layouts that inherit from it, and each of these gives only some.
     _judge_command_names(names, () if draft.is_base else files[0].command_names, given, report)
     _bound_lines([line for lines in files for line in lines.keys], report)
     pads = _pads(draft, machine, reader, report)
@@ -127,7 +127,7 @@ def finish_layout(
 
 
 def _pads(draft: LayoutDraft, machine: Machine | None, reader: LineReader, report: Report) -> Pads | None:
-    """The section `pads:` of the file itself, else that of the nearest base with one."""
+    """The section `pads:` of the file itself, else of the nearest base that has one."""
     section = next((record["pads"] for record in draft.records if "pads" in record), None)
     return None if section is None else read_pads(section, draft.place, machine, reader.stroke, report)
 
@@ -143,7 +143,7 @@ def _commands_of_pads(draft: LayoutDraft) -> Iterator[int]:
 def _judge_command_names(
     names: Iterable[CommandName], own: Iterable[CommandName], given: set[int], report: Report
 ) -> None:
-    """A finding at a name that stands for two numbers, and at one of the file's own for a command that nothing gives."""
+    """Reports a name for two numbers, and a name in the file itself for a command that nothing gives."""
     seen: dict[str, CommandName] = {}
     for line in names:
         first = seen.setdefault(line.name, line)
@@ -157,7 +157,7 @@ def _judge_command_names(
 
 
 def _bound_chords(lines: Iterable[KeyLine], report: Report) -> None:
-    """A finding at the first line with a chord that is one too many."""
+    """A finding at the first line with a chord beyond the limit."""
     chords = [line for line in lines if len(line.stroke.keys) > 1]
     if len(chords) > CHORDS:
         text = (
@@ -167,7 +167,7 @@ def _bound_chords(lines: Iterable[KeyLine], report: Report) -> None:
 
 
 def _bound_lines(lines: Iterable[KeyLine], report: Report) -> None:
-    """A finding at the first line that is one too many; one with a chord counts as several, for a check looks at it in several ways."""
+    """A finding at the first line beyond the limit. A chord line counts as several: checks try it several ways."""
     named = {(line.trigger.usages, line.trigger.level, line.trigger.extras): line for line in lines}
     count, first = 0, None
     for line in named.values():
@@ -182,13 +182,13 @@ def _bound_lines(lines: Iterable[KeyLine], report: Report) -> None:
 
 
 CHORD_LINES = 4
-"""As how many lines one counts whose stroke has more than one key."""
+"""A line with a stroke of more than one key counts as this many lines."""
 
 Cell = tuple[Usage, int, frozenset[HostModifier]]
 
 
 def first_wins(files: Iterable[Iterable[KeyLine | CommandLine]]) -> tuple[KeyLine | CommandLine, ...]:
-    """The lines that count, of several files, the file itself first: for each trigger, the first file that names it."""
+    """The lines that count, of several files, the file itself first. The first file that names a trigger wins."""
     taken: set[Cell] = set()
     kept: list[KeyLine | CommandLine] = []
     for lines in files:
@@ -220,7 +220,7 @@ Line = TypeVar("Line")
 
 
 def _first_of_each(lines: Iterable[Line], key: Callable[[Line], Hashable]) -> tuple[Line, ...]:
-    """The first of the lines that share a key, in order."""
+    """The first line for each key, in order."""
     kept: dict[Hashable, Line] = {}
     for line in lines:
         kept.setdefault(key(line), line)

@@ -43,7 +43,7 @@ MOST_KEYS_IN_A_STROKE = 4
 LEVEL_MODIFIERS = {"Shift": 1, "AltGr": 2}
 EXTRA_MODIFIERS = {modifier.value: modifier for modifier in HostModifier}
 MANY = "*"
-"""Stands for a key in a line for many keys."""
+"""In a line for many keys, this is written in place of the key."""
 KNOWN_MODIFIERS = {*LEVEL_MODIFIERS, *EXTRA_MODIFIERS}
 LOCK_USAGES = (CAPS_LOCK, NUM_LOCK, SCROLL_LOCK)
 
@@ -63,7 +63,7 @@ class Lines:
 
 
 class LineReader:
-    """Reads the sections of one layout against its machine and host, as far as these are known."""
+    """Reads the sections of one layout against its machine and host, if these are known."""
 
     def __init__(self, machine: Machine | None, host: Host | None, join: Join | None, report: Report) -> None:
         self.machine = machine
@@ -74,7 +74,7 @@ class LineReader:
         self.modifier_names = [modifier.name for modifier in machine.modifiers] if machine else []
 
     def lines(self, record: Record, known_slugs: Iterable[str]) -> Lines:
-        """All lines of one file; two for one trigger are a finding."""
+        """All lines of one file; a finding where two lines have the same trigger."""
         lines = Lines(
             types=self.type_lines(record),
             keys=self.key_lines(record),
@@ -128,7 +128,7 @@ class LineReader:
         return f"; {named(strokes)} does" if strokes else "; no key does"
 
     def for_symbolic(self, section: str, place: Place) -> bool:
-        """Whether a section may stand here, with a finding if not: in a positional layout it would do nothing."""
+        """Whether a section is allowed here; a finding if not. In a positional layout it would have no effect."""
         if self.join is not Join.POSITIONAL:
             return True
         self.report.add(
@@ -158,7 +158,7 @@ class LineReader:
         return tuple(lines)
 
     def _many_stroke(self, text: Text) -> StrokeName | None:
-        """The modifiers that a line for many keys holds, with which some key of the machine must type something."""
+        """The modifiers that a line for many keys holds. Some key of the machine must type something with them."""
         *modifiers, last = (part.strip() for part in text.text.split("+"))
         if last != MANY or not modifiers:
             fault = f"a line for many keys holds modifiers of the machine and ends in {MANY}, such as shift + {MANY}"
@@ -185,7 +185,7 @@ class LineReader:
         return StrokeName(text=text.text, modifiers=state, keys=(), place=text.place)
 
     def _feeds_plainly(self, trigger: TriggerName, stroke: StrokeName) -> bool:
-        """Whether a stroke that is only a modifier's key has a trigger without modifiers, which is all it can have."""
+        """Whether the trigger fits the stroke: a stroke that is just a modifier's key needs one without modifiers."""
         alone = self.machine is not None and len(stroke.keys) == 1 and not stroke.modifiers
         feeds = alone and self.machine is not None and self.machine.modifier_of(stroke.keys[0])
         if feeds and not trigger.every_level:
@@ -208,7 +208,7 @@ class LineReader:
         return tuple(lines)
 
     def _modifier_usages(self, key: Text) -> tuple[Usage, ...]:
-        """The usages of `ControlLeft` or of `Control`, which is both sides (of Alt only those that are no AltGr)."""
+        """The usages of `ControlLeft`, or of `Control`, which means both sides. An Alt that is AltGr is left out."""
         sides = {fact.code: fact.usage for fact in USAGES if fact.code and fact.usage in MODIFIER_BITS}
         if key.text in sides or key.text in ("Control", "Shift", "Alt", "Meta"):
             names = [key.text] if key.text in sides else [f"{key.text}Left", f"{key.text}Right"]
@@ -281,7 +281,7 @@ class LineReader:
         return tuple(lines)
 
     def one_line_a_trigger(self, triggers: list[TriggerName]) -> None:
-        """A finding for each line that names a trigger which a line above names already."""
+        """A finding for each line with a trigger that a line above already names."""
         seen: dict[tuple[Usage | None, int, frozenset[HostModifier]], TriggerName] = {}
         for trigger in triggers:
             for usage in trigger.usages or (None,):
@@ -355,7 +355,7 @@ class LineReader:
         modifiers: list[str] = []
         keys: list[str] = []
         for name in (part.strip() for part in text.text.split("+")):
-            # A modifier and its only key may share a name: in front of a key it is the modifier, alone the key.
+            # A modifier and its only key may share a name: in front of a key it is the modifier, alone it is the key.
             if name in self.modifier_names and name != text.text.strip():
                 modifiers.append(name)
             elif self.machine is not None and name in (*self.key_names, *self.machine.parallel):
@@ -411,5 +411,5 @@ class LineReader:
 
 
 def is_many(trigger: Text) -> bool:
-    """Whether a trigger is that of a line for many keys."""
+    """Whether a trigger belongs to a line for many keys."""
     return trigger.text.rpartition("+")[2].strip() == MANY

@@ -1,4 +1,4 @@
-"""Machine files: the nodes of one made into a Machine, with findings for what contradicts itself."""
+"""Machine files: nodes become a Machine, with findings for contradictions."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from matrixmap.source.text.nodes import Document, Text
 
 
 def read_machine(document: Document, report: Report) -> Machine | None:
-    """The machine that a document describes, or None if a finding was made."""
+    """The machine that a document describes, or None after a finding."""
     before = len(report.findings)
     record = MACHINE.read(document.root, report, document.to_the_end) if document.root else None
     if record is None:
@@ -30,7 +30,7 @@ def read_machine(document: Document, report: Report) -> Machine | None:
 
 
 def _typed(keys: tuple[Key, ...]) -> Iterator[str]:
-    """All that keys type, in any state or mode."""
+    """Everything that keys type, in any state or mode."""
     for key in keys:
         for states in (key.types, *key.modes.values()):
             yield from (legend.text for legend in states.values())
@@ -38,7 +38,7 @@ def _typed(keys: tuple[Key, ...]) -> Iterator[str]:
 
 
 class _Reader:
-    """Reads the parts of one machine in the order in which they depend on each other."""
+    """Reads the parts of one machine in the order of their dependencies."""
 
     def __init__(self, record: Record, report: Report) -> None:
         self.record = record
@@ -136,7 +136,7 @@ class _Reader:
         )
 
     def _more_keys(self, scan: Record) -> tuple[MoreKeys, ...]:
-        """What is stated of more keys than the rollover, each once."""
+        """The statements about more keys than the rollover, each once."""
         words = [word for word in scan.get("more_keys") or () if word is not None]
         for number, word in enumerate(words):
             if word.text in [other.text for other in words[:number]]:
@@ -147,7 +147,7 @@ class _Reader:
         return tuple(MoreKeys(word.text) for word in words)
 
     def _visible(self, typed: set[str]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """What never shows, and what shows at times; each is something that a key types, and stands once."""
+        """What never shows, and what shows at times. Each must be typed by a key and be listed only once."""
         record = self.record.get("visible") or {}
         found: dict[str, list[str]] = {"never": [], "at_times": []}
         seen: set[str] = set()

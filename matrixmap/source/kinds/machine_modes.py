@@ -1,4 +1,4 @@
-"""What a machine file says of strokes in turn: modes, dead keys of the machine, and sequences."""
+"""What does a machine file say about strokes in sequence? Modes, dead keys of the machine, and sequences."""
 
 from __future__ import annotations
 
@@ -17,30 +17,30 @@ from matrixmap.source.shape.shapes import Record
 from matrixmap.source.text.nodes import Text
 
 ONE_KEY = "one-key"
-"""Ends a mode with the key after the stroke that begins it."""
+"""A mode with this end lasts for one key after the stroke that begins it."""
 
 
 @dataclass(slots=True)
 class KeyTurns:
-    """What a key has beside its plain legends: dead keys by shift state, and legends by mode and shift state."""
+    """What a key has beyond its plain legends: dead keys by shift state, and legends by mode and shift state."""
 
     dead: dict[ShiftState, str] = field(default_factory=dict)
     modes: dict[str, dict[ShiftState, Legend]] = field(default_factory=dict)
 
     def put_into(self, key: Key) -> Key:
-        """The key with these."""
+        """The key with these added."""
         silent = key.silent | self.dead.keys()
         modes = {mode: MappingProxyType(states) for mode, states in self.modes.items()}
         return replace(key, dead=MappingProxyType(self.dead), modes=MappingProxyType(modes), silent=silent)
 
 
 def mode_names(record: Record) -> list[str]:
-    """The names of a machine's modes, before anything else of them is read."""
+    """The names of a machine's modes, read before everything else about them."""
     return [name.text for name, _, _ in record.get("modes") or ()]
 
 
 def split_mode(text: Text, modes: Iterable[str]) -> tuple[Text, str | None]:
-    """A shift state as written, without the mode that it names; of two modes the second stays, and is then unknown."""
+    """A shift state as written, without its mode, and the mode. A second mode stays in the text, as an unknown name."""
     parts = [part.strip() for part in text.text.split("+")]
     mode = next((part for part in parts if part in modes), None)
     if mode is None:
@@ -50,7 +50,7 @@ def split_mode(text: Text, modes: Iterable[str]) -> tuple[Text, str | None]:
 
 
 class TurnReader:
-    """Reads the sections of one machine whose keys and modifiers are known."""
+    """Reads the sections about turns, for a machine with known keys and modifiers."""
 
     def __init__(self, keys: tuple[Key, ...], modifiers: Iterable[Modifier], report: Report) -> None:
         self.keys = {key.name: key for key in keys}
@@ -58,7 +58,7 @@ class TurnReader:
         self.report = report
 
     def modes(self, record: Record) -> tuple[Mode, ...]:
-        """The modes; a finding for one whose name is taken, or of which nothing tells when it is on."""
+        """The modes; a finding if a name is taken or if nothing says when the mode is on."""
         found = []
         for name, fields, place in record.get("modes") or ():
             if name.text == "plain" or name.text in self.modifiers:
@@ -76,7 +76,7 @@ class TurnReader:
         return tuple(found)
 
     def sequences(self, record: Record) -> tuple[dict[str, tuple[Keystroke, ...]], dict[str, Place]]:
-        """The sequences of the file with their places; those with a finding are not among them."""
+        """The sequences of the file with their places; a sequence with a finding is left out."""
         found: dict[str, tuple[Keystroke, ...]] = {}
         places: dict[str, Place] = {}
         for legend, texts, place in record.get("sequences") or ():
@@ -87,7 +87,7 @@ class TurnReader:
         return found, places
 
     def stroke(self, text: Text) -> Keystroke | None:
-        """A stroke such as `shift + d2`, or modifiers together and no key; None after a finding."""
+        """A stroke such as `shift + d2`, or modifiers together without a key; None after a finding."""
         parts = [part.strip() for part in text.text.split("+")]
         held = [part for part in parts if part in self.modifiers]
         keys = [part for part in parts if part not in self.modifiers]
@@ -112,7 +112,7 @@ class TurnReader:
 
 
 def check_turns(machine: Machine, record: Record, places: Mapping[str, Place], report: Report) -> None:
-    """Adds findings for what of a machine's modes, dead keys and sequences cannot be."""
+    """Adds findings for modes, dead keys and sequences that are impossible on this machine."""
     for place, fault in (
         *_faults_of_sequences(machine, places),
         *_faults_of_modes(machine, record),
@@ -197,7 +197,7 @@ def _faults_of_dead_keys(machine: Machine, record: Record, report: Report) -> It
 
 
 def _faults_of_beginning(machine: Machine, stroke: Keystroke, what: str) -> Iterator[str]:
-    """Why a stroke cannot begin something: it types a character itself, or a key needs the same modifiers."""
+    """Why a stroke cannot begin something: it already types a character, or a key needs the same modifiers."""
     name = machine.keystroke_name(stroke)
     if stroke.key is not None:
         key = machine.key(stroke.key)

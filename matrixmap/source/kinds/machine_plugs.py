@@ -28,7 +28,7 @@ from matrixmap.source.text.nodes import Text
 
 
 class Plugs:
-    """Reads what is plugged into a machine against its lines."""
+    """Reads the connector and the controllers of a machine against its lines."""
 
     def __init__(self, record: Record, wires: Wires, report: Report) -> None:
         self.record = record
@@ -63,7 +63,7 @@ class Plugs:
         return Connector(pins=tuple(pins), key_pin=key_pin, shape=self._shape(connector, len(pins)))
 
     def _shape(self, connector: Record, pins: int) -> Header | None:
-        """Where the pins lie, if the file says of which gender the connector is."""
+        """The arrangement of the pins, if the file gives the gender of the connector."""
         if "gender" not in connector:
             return None
         rows = int(connector.get("rows", 1))
@@ -80,7 +80,7 @@ class Plugs:
         )
 
     def electric(self, record: Record | None, of: Electric | None = None) -> Electric | None:
-        """The electrical side of the lines; values that are not given are those of `of`."""
+        """The electrical side of the lines; missing values are taken from `of`."""
         if record is None:
             return of
         of = of or Electric()
@@ -108,7 +108,7 @@ class Plugs:
         )
 
     def _values(self, record: Record, of: LineValues) -> LineValues:
-        """What is known of the circuit in numbers; values that are not given are those of `of`."""
+        """The known values of the circuit; missing values are taken from `of`."""
         given = {each.name: record[each.name] for each in fields(LineValues) if each.name in record}
         values = replace(of, **given)
         low, high = values.reads_low_v, values.reads_high_v
@@ -118,7 +118,7 @@ class Plugs:
         return values
 
     def revisions(self, electric: Electric | None) -> tuple[Revision, ...]:
-        """The variants of the machine; `electric` is what holds for the machine as it stands."""
+        """The revisions of the machine; `electric` describes the machine itself."""
         return tuple(
             Revision(
                 name=name.text,
@@ -148,7 +148,7 @@ class Plugs:
         return tuple(controllers)
 
     def _wiring(self, name: Text, stated: tuple[Text | None, ...], switches: Pairs) -> Wiring | None:
-        """How a controller says that it is wired; to ground if it says nothing and has no select line; None after a finding."""
+        """How a controller is wired: to ground if it neither says so nor has a select line. None after a finding."""
         if stated:
             return Wiring(stated[0].text) if stated[0] is not None else None
         between = [(function, lines) for function, lines, _ in switches if "/" in lines.text]

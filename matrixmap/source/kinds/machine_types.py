@@ -25,11 +25,11 @@ class Typing:
     """The modifiers of a machine and what its keys type, read from a record."""
 
     def __init__(self, record: Record, wires: Wires, report: Report, whole: bool) -> None:
-        """`whole` says that nothing of the record is missing because of a finding."""
+        """`whole` means that no part of the record is missing because of a finding."""
         self.record = record
         self.wires = wires
         self.report = report
-        # After a fault in the modifiers, names that seem unknown would only repeat that fault.
+        # After a fault in the modifiers, findings for unknown names would only repeat that fault.
         self.all_modifiers_read = "modifiers" in record or whole
         self.modifiers: list[Modifier] = []
         self._modifiers()
@@ -67,7 +67,7 @@ class Typing:
             self.report.add(rules.TOO_MANY, self.record.place, text)
 
     def _modifier_key(self, key: Text) -> str | None:
-        """The key whose contact a key of a modifier closes: its own, or that of the one key it is in parallel with."""
+        """The key with the contact of a modifier's key: the key itself, or the one that it is in parallel with."""
         closed = self.wires.parallel.get(key.text, (key.text,))
         if len(closed) > 1:
             fault = (
@@ -124,7 +124,7 @@ class Typing:
         return types
 
     def _host_shift(self) -> str | None:
-        """The modifier that the host's Shift feeds: as the file says, else by its name, else by what it makes of letters."""
+        """The modifier that the host's Shift feeds: as the file says, else `shift`, else what makes capitals."""
         names = [modifier.name for modifier in self.modifiers]
         stated: Text | None = self.record.get("host_shift")
         if stated is None:
@@ -135,7 +135,7 @@ class Typing:
         return stated.text if stated.text in names else None
 
     def _makes_capitals(self, names: list[str]) -> str | None:
-        """The modifier that makes the other case of most letters, if no other makes that of any."""
+        """The modifier that makes the other case of most letters, if no other modifier does so for any letter."""
         letters = [(case, states) for states in self.types.values() if (case := _other_case(states.get(PLAIN)))]
         counts = {
             name: sum(states.get(frozenset({name})) == Legend(case) for case, states in letters) for name in names

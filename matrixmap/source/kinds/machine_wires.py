@@ -19,7 +19,7 @@ OFF_THE_BOARD = ("none", "ground", "supply")
 class Wires:
     """The lines of a machine and the contacts of its keys, read from a record.
 
-    `contacts` maps each key to its contact, `places` to where the file names it first.
+    `contacts` maps each key to its contact, `places` maps it to its first place in the file.
     """
 
     def __init__(self, record: Record, report: Report) -> None:
@@ -29,15 +29,15 @@ class Wires:
         self.matrix: Record = matrix
         self.select = self._line_names(matrix.get("select"), "select lines", MOST_LINES)
         self.sense = self._line_names(matrix.get("sense"), "sense lines", MOST_LINES)
-        # After a fault in the grid, names that seem unknown would only repeat that fault.
+        # After a fault in the grid, findings for unknown names would only repeat that fault.
         self.all_keys_read = all(name in matrix for name in ("select", "sense", "grid"))
         self.select_read = None not in (matrix.get("select") or (None,))
         self.sense_read = None not in (matrix.get("sense") or (None,))
         self.contacts: dict[str, Contact] = {}
-        # Keys of rows that have had a finding: they are there, though not at a contact.
+        # Keys in rows with a finding: they exist, though not at a known contact.
         self.in_faulty_rows: set[str] = set()
         self.row_names: set[str] = set()
-        # Findings of a row too short or a key that is there twice: a name that stands nowhere may belong there.
+        # Findings about a short row or a repeated key: a name that is nowhere in the grid may belong there.
         self.gaps: list[int] = []
         self.nowhere: dict[str, Text] = {}
         self.too_long = False
@@ -91,7 +91,7 @@ class Wires:
             self.all_keys_read = False
 
     def _unknown_row(self, line: str, place: Place, without_row: list[str]) -> None:
-        """A row whose line is not among the select lines; nothing is told where one of these could not be read."""
+        """Reports a row with a line that is not a select line; silent if some select line could not be read."""
         if not self.select_read:
             return
         fault = f"the matrix has no select line {line}{self.report.nearest(line, without_row or self.select)} (select: {named(self.select, 16)})"
@@ -139,7 +139,7 @@ class Wires:
             )
 
     def _parallel(self) -> None:
-        """Caps of the grid's lists and of the section."""
+        """Parallel caps, from the grid's lists and from the section."""
         pairs = [*self._beside, *((cap, keys) for cap, keys, _ in self.record.get("parallel") or ())]
         caps = [cap.text for cap, _ in pairs]
         for cap, keys in pairs:
@@ -161,7 +161,7 @@ class Wires:
                 self.parallel[cap.text] = tuple(known)
 
     def is_cap(self, key: Text) -> bool:
-        """Whether a name is that of something a finger presses, with a finding if not."""
+        """Whether a name belongs to something that a finger presses; a finding if not."""
         return key.text in self.latching or key.text in self.parallel or self.known(key)
 
     def _latching(self) -> None:
@@ -179,7 +179,7 @@ class Wires:
                 self.latching[latch.text] = key.text
 
     def known(self, key: Text) -> bool:
-        """Whether a key has a contact, with a finding if not."""
+        """Whether a key has a contact; a finding if not."""
         if key.text in self.contacts:
             return True
         if key.text in self.in_faulty_rows:
@@ -198,7 +198,7 @@ class Wires:
         return False
 
     def tell_nowhere(self) -> None:
-        """The names that stand nowhere in the grid: with the gaps where they may belong, if there are as many."""
+        """Reports the names that are nowhere in the grid, at the first gap if there are enough gaps for them."""
         if len(self.nowhere) > len(self.gaps):
             for name, text in self.nowhere.items():
                 self.report.add(rules.UNKNOWN_KEY, text.place, f"the machine has no key {name!r}")
@@ -210,7 +210,7 @@ class Wires:
             self.report.findings[number] = replace(self.report.findings[number], text=fault)
 
     def diodes(self) -> tuple[Diodes, frozenset[Contact]]:
-        """Which crosspoints have a diode, and their contacts where these are some."""
+        """Which crosspoints have a diode, and their contacts if only some have one."""
         diodes = self.matrix.get("diodes")
         if isinstance(diodes, Text):
             return Diodes(diodes.text), frozenset()
@@ -221,7 +221,7 @@ class Wires:
 
 
 def _row_length(line: str, cells: list[tuple[Text, ...] | None], sense: list[str]) -> str:
-    """That a row is too short or too long, and by how much."""
+    """The text that a row is too short or too long, and by how much."""
     more = len(cells) - len(sense)
     if more > 0:
         over = named([names[0].text if names else "?" for names in cells[len(sense) :]])

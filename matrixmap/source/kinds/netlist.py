@@ -1,7 +1,7 @@
-"""Netlists of the board editor KiCad: which pins of which parts its nets join.
+"""Netlists of the board editor KiCad: the pins of parts that each net joins.
 
 The file is an S-expression, `(export (version "E") ... (components (comp (ref "U1") ...)) (nets (net (code "1") (name "S0")
-(node (ref "U1") (pin "3")) ...)))`; what else stands in it is passed over.
+(node (ref "U1") (pin "3")) ...)))`. Everything else in it is ignored.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ class NamedPart:
 
 @dataclass(frozen=True, slots=True)
 class Netlist:
-    """What a netlist says: its parts, and its nets."""
+    """The contents of a netlist: its parts and its nets."""
 
     parts: tuple[NamedPart, ...]
     nets: tuple[NamedNet, ...]
@@ -57,7 +57,7 @@ class Netlist:
 
 @dataclass(slots=True)
 class _List:
-    """A list in brackets: what stands in it, and where it begins."""
+    """A list in brackets: its contents, and where it begins."""
 
     place: Place
     items: list[_List | str]
@@ -70,7 +70,7 @@ class _List:
         return (item for item in self.items if isinstance(item, _List) and item.head() == head)
 
     def text(self, head: str) -> str | None:
-        """The one word behind a name: `(ref "U1")`."""
+        """The one word after a name: `(ref "U1")`."""
         for inner in self.lists(head):
             if len(inner.items) > 1 and isinstance(inner.items[1], str):
                 return inner.items[1]
@@ -78,7 +78,7 @@ class _List:
 
 
 def read_netlist(data: bytes, file: str, report: Report) -> Netlist | None:
-    """The netlist that the bytes of a file hold, or None after a finding."""
+    """The netlist in the bytes of a file, or None after a finding."""
     text = decode(data, file, report)
     root = None if text is None else _parse(text, file, report)
     if root is None:
@@ -132,7 +132,7 @@ def _refuse(place: Place, text: str, report: Report) -> None:
 
 
 class _Parser:
-    """Puts the lists of a text together, token by token."""
+    """Builds the lists of a text, token by token."""
 
     def __init__(self, file: str, report: Report) -> None:
         self.file = file
@@ -141,7 +141,7 @@ class _Parser:
         self.root: _List | None = None
 
     def take(self, found: re.Match[str], place: Place) -> bool:
-        """Take a token in; False after a finding."""
+        """Takes a token; False after a finding."""
         kind = found.lastgroup
         if kind is None:
             return True
@@ -167,7 +167,7 @@ class _Parser:
         return not fault
 
     def end(self) -> _List | None:
-        """The one list; None after a finding if there is none, or it does not end."""
+        """The one list; None after a finding if there is none or it does not end."""
         if self.open:
             text = f"this bracket is not closed, and {len(self.open)} are open at the end: the file is cut short"
             _refuse(self.open[-1].place, text, self.report)
@@ -178,7 +178,7 @@ class _Parser:
 
 
 def _parse(text: str, file: str, report: Report) -> _List | None:
-    """The one list that the text is; None after a finding."""
+    """The one list that makes up the text; None after a finding."""
     parser = _Parser(file, report)
     line, start, at = 1, 0, 0
     while at < len(text):

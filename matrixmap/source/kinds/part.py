@@ -32,7 +32,7 @@ SHIFTED = ("in", "clock", "latch", "outputs")
 
 
 def read_part(document: Document, report: Report) -> Part | None:
-    """The part that a document describes, or None if a finding was made."""
+    """The part that a document describes, or None after a finding."""
     before = len(report.findings)
     record = PART.read(document.root, report, document.to_the_end) if document.root else None
     if record is None:
@@ -42,7 +42,7 @@ def read_part(document: Document, report: Report) -> Part | None:
 
 
 def read_header(record: Record) -> Header | None:
-    """The shape of a connector; None where columns are missing, which has had its finding."""
+    """The shape of a connector; None if columns are missing, which has already been reported."""
     if "columns" not in record or "gender" not in record:
         return None
     return Header(
@@ -134,7 +134,7 @@ class _Reader:
             self.report.add(rules.MISSING_FIELD, self.record.place, text)
 
     def number(self, text: Text | None) -> str | None:
-        """The number of a pin that the part has, with a finding if it has none of that name."""
+        """The number of a pin of the part; a finding if no pin has that name."""
         if text is None:
             return None
         if text.text in self.pins:
@@ -154,7 +154,7 @@ class _Reader:
     def _power(self) -> dict[str, Power]:
         found: dict[str, Power] = {}
         for name, facts, _ in self.record.get("power") or ():
-            # A name of several supply pins stands for all of them.
+            # A name that several supply pins share stands for all of them.
             named_so = [n for n, pin in self.pins.items() if pin == name.text]
             numbers: list[str | None] = [*named_so] or [self.number(name)]
             power = Power()

@@ -1,4 +1,4 @@
-"""What can be read on the keycaps: the section `printed` of a host file, made into levels."""
+"""What is printed on the keycaps? The section `printed` of a host file becomes levels."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ WORDS = {LOWER: "without AltGr", UPPER: "with AltGr"}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PrintedLine:
-    """A key with some of its legends (None: the word `none`), all at the levels with AltGr or all at those without."""
+    """A key with some of its legends (None: the word `none`), all with AltGr or all without."""
 
     name: str
     usages: tuple[Usage, ...]
@@ -35,10 +35,10 @@ class PrintedLine:
 def printed_levels(
     lines: tuple[PrintedLine, ...] | None, own: Legends, base: Legends, taken: Mapping[Usage, Levels], report: Report
 ) -> dict[Usage, Levels]:
-    """The levels that are printed on each key of which some file says it; all others count as printed at every level.
+    """The printed levels of each key that some file describes. Every other key counts as printed at every level.
 
-    `lines` are those of a file, None if it has no such section; `own` are its legends, `base` those that it takes over,
-    `taken` what is printed of these. A legend that a file writes anew is printed as before, if it stands where it stood.
+    `lines` are those of a file, None if it has no such section; `own` are its legends, `base` the inherited ones,
+    `taken` the printed levels of these. A legend that a file repeats stays printed if it keeps its level.
     """
     if lines is None:
         return {usage: levels for usage, levels in taken.items() if usage not in own}
@@ -57,7 +57,7 @@ def existing_levels(typed: tuple[Legend | None, ...]) -> Levels:
 
 
 def _before(usage: Usage, legends: Legends, base: Legends, taken: Mapping[Usage, Levels]) -> Levels:
-    """What is printed on a key before any line of the file: as in the base, else all that it types without AltGr."""
+    """What is printed on a key before the lines of the file: as in the base, else all it types without AltGr."""
     typed = legends[usage][1]
     before = base[usage][1] if usage in taken else ()
     known = {level for level, pair in enumerate(zip(typed, before, strict=False), start=1) if pair[0] == pair[1]}
@@ -67,7 +67,7 @@ def _before(usage: Usage, legends: Legends, base: Legends, taken: Mapping[Usage,
 
 def _found(line: PrintedLine, legends: Legends, report: Report) -> dict[Usage, Levels]:
     """The levels that a line names, for each usage of its key; nothing after a finding."""
-    # Of a code for two usages a board may have only one.
+    # A code can mean two usages, and a board may have only one of them.
     usages = [usage for usage in line.usages if usage in legends]
     fault = _fault(line, usages, legends)
     if fault:
@@ -80,7 +80,7 @@ def _found(line: PrintedLine, legends: Legends, report: Report) -> dict[Usage, L
 
 
 def _fault(line: PrintedLine, usages: list[Usage], legends: Legends) -> str:
-    """What is wrong with a line, or nothing."""
+    """What is wrong with a line; empty if nothing is."""
     if line.usages and not usages:
         return f"{line.name} types nothing on this keyboard"
     if None in line.legends and len(line.legends) > 1:
@@ -104,7 +104,7 @@ def _level_of(legend: Legend, levels: tuple[int, ...], typed: tuple[Legend | Non
 
 
 def _other_place(line: PrintedLine, usage: Usage, legend: Legend, legends: Legends) -> str:
-    """That a key does not type a legend at the levels of a line, what it types there, and what does."""
+    """Says that a key lacks a legend at the levels of a line, what it types there, and what types the legend."""
     here = existing_levels(legends[usage][1])
     typed = [str(legends[usage][1][level - 1]) for level in line.levels if level in here]
     fault = f"{line.name} types {' and '.join(typed) or 'nothing of its own'} {WORDS[line.levels]}, not {legend}"

@@ -1,4 +1,4 @@
-"""A project: files found by id in the user's folder first, then in the shipped data, each read once."""
+"""A project: finds files by id, first in the user's folder, then in the shipped data, and reads each file once."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ Value = TypeVar("Value")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Loaded(Generic[Value]):
-    """What reading a file gave: the value (None: not usable), the findings, the hashes of all files read for it.
+    """The result of reading a file: the value (None: not usable), the findings, the hashes of all files read for it.
 
     Findings and hashes include those of the files that this one needs, each file once.
     """
@@ -44,7 +44,7 @@ class Loaded(Generic[Value]):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """A file of a project: its kind and id, the folder that it comes from (0 is the user's), and whether it hides another."""
+    """A file of a project: its kind and id, its folder (0 is the user's), and whether it hides another."""
 
     kind: str
     id: str
@@ -53,7 +53,7 @@ class Entry:
 
 
 class Project:
-    """Reads machines, hosts, layouts, parts and adapters by id. The first folder that has an id wins."""
+    """Reads machines, hosts, layouts, parts and adapters by id. The first folder with an id wins."""
 
     def __init__(self, folders: Iterable[Folder], known_slugs: Iterable[str]) -> None:
         self.folders = tuple(folders)
@@ -67,11 +67,11 @@ class Project:
         self._layout_files: dict[str, _LayoutFile] = {}
 
     def entries(self, kind: str) -> tuple[Entry, ...]:
-        """All files of a kind, sorted by id, without the layouts that are only a base for others."""
+        """All files of a kind, sorted by id, without layouts that are only a base for others."""
         return tuple(entry for entry in self.files(kind) if kind != "layout" or not self._is_base_layout(entry.id))
 
     def files(self, kind: str) -> tuple[Entry, ...]:
-        """All files of a kind, bases among them, sorted by id."""
+        """All files of a kind, including bases, sorted by id."""
         found: dict[str, Entry] = {}
         for number, folder in enumerate(self.folders):
             for id in folder.ids(kind):
@@ -83,7 +83,7 @@ class Project:
         return tuple(found[id] for id in sorted(found))
 
     def known(self, kind: str) -> frozenset[str]:
-        """The ids of all files of a kind, bases among them, whether or not they can be read."""
+        """The ids of all files of a kind, including bases and files that cannot be read."""
         return frozenset(id for folder in self.folders for id in folder.ids(kind))
 
     def has(self, kind: str, id: str) -> bool:
@@ -95,7 +95,7 @@ class Project:
         return tuple(entry.id for entry in self.entries(kind))
 
     def machine(self, id: str) -> Loaded[Machine] | None:
-        """The machine of that id, None if there is no such file."""
+        """The machine with that id, or None if there is no such file."""
         if id not in self._machines:
             opened = self._open("machine", id)
             if opened is None:
@@ -104,13 +104,13 @@ class Project:
         return self._machines[id]
 
     def machine_text(self, id: str, file: str, data: bytes) -> Loaded[Machine]:
-        """The machine that the bytes of a file outside the project's folders describe."""
+        """The machine described by the bytes of a file outside the project's folders."""
         report = Report()
         document = read_document(data, file, report)
         return _read_one(read_machine, id, document, report, ((file, sha256(data).hexdigest()),))
 
     def part(self, id: str) -> Loaded[Part] | None:
-        """The part of that id, None if there is no such file."""
+        """The part with that id, or None if there is no such file."""
         if id not in self._parts:
             opened = self._open("part", id)
             if opened is None:
@@ -119,7 +119,7 @@ class Project:
         return self._parts[id]
 
     def adapter(self, id: str) -> Loaded[Adapter] | None:
-        """The adapter of that id with its parts, None if there is no such file."""
+        """The adapter with that id and its parts, or None if there is no such file."""
         if id not in self._adapters:
             opened = self._open("adapter", id)
             if opened is None:
@@ -128,7 +128,7 @@ class Project:
         return self._adapters[id]
 
     def adapter_text(self, id: str, file: str, data: bytes, beside: Callable[[str], bytes | None]) -> Loaded[Adapter]:
-        """The adapter that the bytes of a file outside the project's folders describe; `beside` reads a netlist that lies there."""
+        """The adapter described by a file outside the project's folders; `beside` reads a netlist in its folder."""
         report = Report()
         document = read_document(data, file, report)
         return self._read_adapter(id, document, report, ((file, sha256(data).hexdigest()),), beside)
@@ -181,7 +181,7 @@ class Project:
         return _loaded(adapter if document.whole else None, report, (*inputs, *hashes, *others))
 
     def host(self, id: str) -> Loaded[Host] | None:
-        """The host of that id with what it takes over from its bases, None if there is no such file."""
+        """The host with that id, with what it inherits from its bases; None if there is no such file."""
         if id not in self._hosts:
             draft = self.host_draft(id)
             if draft is None:
@@ -204,7 +204,7 @@ class Project:
         return draft is not None and draft.value is not None and draft.value.form is None
 
     def layout(self, id: str) -> Loaded[Layout] | None:
-        """The layout of that id, None if there is no such file."""
+        """The layout with that id, or None if there is no such file."""
         if id not in self._layouts:
             draft = self._layout_draft(id)
             if draft is None:
@@ -213,7 +213,7 @@ class Project:
         return self._layouts[id]
 
     def machine_of_layout(self, id: str) -> str | None:
-        """The machine that a layout file or one of its bases names, as far as these can be read."""
+        """The machine that a layout file or one of its bases names; None if that cannot be read."""
         seen: list[str] = []
         while id not in seen:
             seen.append(id)
@@ -225,14 +225,14 @@ class Project:
         return None
 
     def layout_text(self, id: str, file: str, data: bytes) -> Loaded[Layout]:
-        """The layout that the bytes of a file outside the project's folders describe."""
+        """The layout described by the bytes of a file outside the project's folders."""
         report = Report()
         document = read_document(data, file, report)
         draft = _read_draft(id, document, report, ((file, sha256(data).hexdigest()),))
         return self._join_layout(id, draft)
 
     def not_read(self, kind: str, id: str) -> str:
-        """`; X.yml is there ...` where the file of an id has an ending that is not read or is no file, else nothing."""
+        """`; X.yml is there ...` if the file of an id has an ending that is not read or is not a file, else nothing."""
         for file in (file for folder in self.folders for file in folder.misnamed(kind)):
             stem = file.rpartition("/")[2].rpartition(".")[0]
             if stem == id:
@@ -243,7 +243,7 @@ class Project:
         """Whether a layout file is readable and names no host."""
         found = (folder.read("layout", id) for folder in self.folders)
         data = next((data for data in found if data is not None), b"")
-        # Nearly every file has this line, and need not be taken apart to know.
+        # Nearly every file has this line; then it need not be parsed.
         if re.search(rb"(?m)^host[ \t]*:", data):
             return False
         draft = self._layout_draft(id)
@@ -267,7 +267,7 @@ class Project:
         return None
 
     def host_draft(self, id: str, above: tuple[str, ...] = ()) -> Loaded[HostDraft] | None:
-        """A host file with what it takes over, finished or only a base; `above` are the files that take it over."""
+        """A host file with what it inherits, finished or only a base; `above` are the files that inherit from it."""
         if id not in self._drafts:
             opened = self._open("host", id)
             if opened is None:
@@ -343,7 +343,7 @@ class Project:
         return host
 
     def _base_layouts(self, id: str, draft: LayoutDraft, report: Report) -> Iterator[_LayoutFile]:
-        """The files that a layout takes over, the nearest first."""
+        """The files that a layout inherits from, the nearest first."""
         seen = [id]
         name: Text | None = draft.own.get("base")
         while name is not None:
@@ -368,7 +368,7 @@ class Project:
 
 
 def why_not_read(file: str) -> str:
-    """Why what looks like a file of a project is not read, by its name."""
+    """Why a file that looks like part of a project is not read, by its name."""
     if file.endswith(SUFFIX):
         return "it is not a file: it is a folder, a pipe, or a link that leads nowhere or out of the project"
     stem = file.rpartition("/")[2].rpartition(".")[0]
@@ -377,7 +377,7 @@ def why_not_read(file: str) -> str:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _LayoutFile:
-    """A layout file by itself: what could be read of it, the findings, its hash."""
+    """A layout file on its own: what could be read of it, the findings, its hash."""
 
     value: LayoutDraft | None
     findings: tuple[Finding, ...]
@@ -393,7 +393,7 @@ def _read_draft(id: str, document: Document, report: Report, inputs: tuple[tuple
 
 
 class _Named(Protocol):
-    """What a file describes that says its own id."""
+    """A value described by a file that gives its own id."""
 
     @property
     def id(self) -> str: ...
@@ -412,7 +412,7 @@ def _read_one(
     report: Report,
     inputs: tuple[tuple[str, str], ...],
 ) -> Loaded[Named]:
-    """What a document describes, with a finding where its id is not that of its file."""
+    """The value that a document describes; a finding if its id differs from that of its file."""
     value = read(document, report)
     if value is not None and value.id != id:
         _id_differs(value.id, id, value.place, report)
@@ -424,7 +424,7 @@ def _id_differs(id: str, file_id: str, place: Place, report: Report) -> None:
 
 
 def _file_order(finding: Finding, files: list[str]) -> tuple[int, int, int]:
-    """File by file in the order of reading, and from top to bottom."""
+    """Sort key: by file in the order of reading, then from top to bottom."""
     place = finding.place
     return (files.index(place.file), place.line, place.column) if place else (len(files), 0, 0)
 

@@ -20,10 +20,10 @@ StrokeReader = Callable[[Text], StrokeName | None]
 Value = Text | list[Text | None] | Record
 
 MOST_SWITCHES: Final = 8
-"""Switches of a controller that pads can close: they are the bits of a byte."""
+"""The most switches of a controller that pads can close: they are the bits of a byte."""
 
 MOST_PADS: Final = 8
-"""Controllers of a machine's file, from the first on, that pads can drive."""
+"""The most controllers of a machine's file, counted from the first, that pads can drive."""
 
 _PERCENT: Final = re.compile(r"0?\.[0-9]{1,2}|1|1\.00?")
 _SOURCE_LIKE: Final = re.compile(r"(?:button|hat|d-?pad)\b|(?:[xyz]|r[xyz])\s*[+-]", re.IGNORECASE)
@@ -32,7 +32,7 @@ _SOURCE_LIKE: Final = re.compile(r"(?:button|hat|d-?pad)\b|(?:[xyz]|r[xyz])\s*[+
 def read_pads(
     section: Pairs, start: Place, machine: Machine | None, stroke: StrokeReader, report: Report
 ) -> Pads | None:
-    """The section, or None after a finding or without a machine; `start` is a place to tell where the section is empty."""
+    """The section; None after a finding or without a machine. `start` is the place of an empty section."""
     before = len(report.findings)
     reader = _Reader(machine, stroke, report)
     lines: list[tuple[Text, Value]] = []
@@ -50,7 +50,7 @@ def read_pads(
     if not any(key.text == "order" for key, _, _ in section):
         text = "pads needs order, the controllers that the pads drive: order: [stick-1, stick-2]"
         report.add(pad_rules.PADS_UNCLEAR, section[0][0].place if section else start, text)
-    # With a fault in the order the lines are held against all controllers, so that they are not told for it.
+    # After a fault in the order, all controllers count, so that the lines cause no findings of their own.
     switches, buttons = reader.lines(lines, list(reader.controllers.values()) if order is None else order)
     if 0 < limits["press"] < limits["release"]:
         place = next(key.place for key, _, _ in section if key.text in limits)
@@ -130,7 +130,7 @@ class _Reader:
     def lines(
         self, lines: list[tuple[Text, Value]], order: list[Controller]
     ) -> tuple[tuple[PadSwitch, ...], tuple[PadButton, ...]]:
-        """Lines for buttons that press a stroke first, so that a switch which names one of them is told."""
+        """The lines for switches and buttons. Buttons are read first, so that a switch that names one is reported."""
         functions = dict.fromkeys(switch.function for controller in order for switch in controller.switches)
         by_source = [(key, source_named(key.text), value) for key, value in lines if key.text not in functions]
         for key, source, value in by_source:
@@ -180,7 +180,7 @@ class _Reader:
         return f"a pad has no source {text!r}{close} (Button 1 to Button 32, Hat up, D-pad up, X-, X+, Y-, Y+, Z-, ... Rz+)"
 
     def _sources(self, key: Text, value: Value) -> tuple[Source, ...] | None:
-        """The sources of a switch; `none` for a switch that no pad closes. None after a finding."""
+        """The sources of a switch; `none` means that no pad closes it. None after a finding."""
         if isinstance(value, Text) and value.text == "none":
             return ()
         texts = [value] if isinstance(value, Text) else value

@@ -1,1 +1,1 @@
-"""What a new file begins with: pasted tables, probes and system keyboards made into proposals."""
+"""What goes into a new file? Pasted tables, probes and system keyboards become proposals."""

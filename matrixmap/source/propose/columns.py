@@ -1,4 +1,4 @@
-"""Pasted text cut into rows and columns: by tabs, bars or commas, or where blanks stand one above the other."""
+"""Pasted text, cut into rows and columns: by tabs, bars or commas, or where blanks line up."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from matrixmap.source.propose.keytops import QUOTED
 from matrixmap.source.propose.series import looks_like_lines
 from matrixmap.source.report import Report
 
-# Blanks of other widths, and the strokes of boxes, as text out of a document has them.
+# Blanks of other widths, and box-drawing lines, as text from a document has them.
 _PLAIN = str.maketrans(
     dict.fromkeys("\xa0\u2002\u2003\u2007\u2009\u202f\u3000", " ")
     | dict.fromkeys("│┃║", "|")
@@ -28,14 +28,14 @@ BARS_AROUND = "bars on both sides"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
-    """What stands in one column of a line, without blanks around it; and where, as in the file."""
+    """The text in one column of a line, without blanks around it, and its place in the file."""
 
     text: str
     place: Place
 
     @property
     def start(self) -> int:
-        """The column in which it begins, counted from 0."""
+        """Its first column, counted from 0."""
         return self.place.column - 1
 
     @property
@@ -54,14 +54,17 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
-    """Rows of one length, and what parts their columns."""
+    """Rows of one length, and the separator of their columns."""
 
     rows: list[Row]
     form: str
 
 
 def cut_rows(text: str, file: str, report: Report) -> Cut | None:
-    """The rows of a text, all of one length; None after a finding. A first line with one piece fewer has an empty corner."""
+    """The rows of a text, all of one length; None after a finding.
+
+    A first line with one piece fewer has an empty corner.
+    """
     lines = [
         (number, line.translate(_PLAIN).rstrip(" \r"))
         for number, line in enumerate(text.splitlines(), 1)
@@ -84,7 +87,7 @@ def cut_rows(text: str, file: str, report: Report) -> Cut | None:
 
 
 def pieces_of_line(line: str, number: int, file: str) -> tuple[Piece, ...]:
-    """The pieces of one line by itself: by tabs, bars or commas, else by two blanks or more, else by single ones."""
+    """The pieces of a single line: by tabs, bars or commas, else by two blanks or more, else by single blanks."""
     text = line.translate(_PLAIN).rstrip(" \r")
     form = _form([text])
     if form != BLANKS:
@@ -94,7 +97,7 @@ def pieces_of_line(line: str, number: int, file: str) -> tuple[Piece, ...]:
 
 
 def _is_rule(line: str) -> bool:
-    """Whether a line of strokes parts rows; `---  ---` is a row of places without keys."""
+    """Whether a line only separates rows; `---  ---` is a row of places without keys."""
     return "|" in line or "+" in line or "=" in line or len(line.split()) == 1
 
 
@@ -112,7 +115,7 @@ def _form(lines: Sequence[str]) -> str:
 
 
 def _marks(line: str, mark: str) -> list[int]:
-    """Where a mark parts columns: not in quotes, and no bar behind a blank and a backslash."""
+    """Where a mark separates columns: not inside quotes, and not a bar after a blank and a backslash."""
     found = []
     at = 0
     while at < len(line):
@@ -138,12 +141,12 @@ def _cuts(form: str, line: str) -> list[tuple[int, int]]:
 
 
 def _spans(line: str, gap: int) -> list[tuple[int, int]]:
-    """The parts of a line between gaps of at least so many blanks."""
+    """The parts of a line between gaps of at least that many blanks."""
     pattern = rf"\S+(?:[ \t]{{1,{gap - 1}}}(?=\S)\S+)*" if gap > 1 else r"\S+"
     found: list[tuple[int, int]] = []
     at = 0
     while match := re.compile(r"\S").search(line, at):
-        # A blank in quotes parts nothing.
+        # A blank inside quotes does not separate.
         start = match.start()
         quoted = re.compile(r"(?:' '|\" \")(?=\s|/|$)").match(line, start)
         end = quoted.end() if quoted else start
@@ -168,15 +171,15 @@ def _row(number: int, line: str, spans: Sequence[tuple[int, int]], file: str, fo
 
 
 def _by_blanks(lines: Sequence[tuple[int, str]], file: str, report: Report) -> list[Row] | None:
-    """Rows in columns of blanks, None after a finding.
+    """Rows in columns separated by blanks, or None after a finding.
 
-    Gaps of two or more part them; single ones do where there are no wider gaps, or columns begin one above the other.
+    Gaps of two or more blanks separate. Single blanks do so if there are no wider gaps, or if columns line up.
     """
     lines = [(number, line.expandtabs()) for number, line in lines]
     wide, narrow = ([_row(number, line, _spans(line, gap), file) for number, line in lines] for gap in (2, 1))
     if all(len(row.pieces) == 1 for row in wide):
         return narrow
-    # A first line that begins right of all others has an empty corner.
+    # A first line that begins right of all other lines has an empty corner.
     side = max((row.pieces[0].end for row in wide[1:]), default=0)
     if wide[0].pieces[0].start >= side > 0:
         wide = [_cornered(wide[0]), *wide[1:]]
@@ -207,7 +210,7 @@ def _columns(rows: Sequence[Row]) -> list[tuple[Piece, ...]]:
 
 
 def _have_common(column: Sequence[Piece]) -> bool:
-    """Whether the pieces of a column stand one above the other: all cover one place."""
+    """Whether the pieces of a column line up: all cover one common place."""
     filled = [piece for piece in column if piece.text]
     return not filled or max(piece.start for piece in filled) < min(piece.end for piece in filled)
 
@@ -217,20 +220,20 @@ def _stand_in_columns(rows: Sequence[Row]) -> bool:
 
 
 def _names_columns(top: Row) -> bool:
-    """Whether a first line names a line for each column, so that a row of as many pieces has none missing."""
+    """Whether a first line names a line for each column, so that a row with as many pieces misses none."""
     return not top.pieces[0].text or looks_like_lines([piece.text for piece in top.pieces[1:]])
 
 
 def _has_one_gap(rows: Sequence[Row]) -> bool:
-    """Whether all gaps are equally wide, so that blanks only part and nothing is aligned."""
+    """Whether all gaps are equally wide: blanks then only separate, and nothing is aligned."""
     filled = [[piece for piece in row.pieces if piece.text] for row in rows]
     return len({second.start - first.end for row in filled for first, second in pairwise(row)}) == 1
 
 
 def _aligned(rows: list[Row], side: int) -> list[Row] | None:
-    """Rows with empty pieces where one has nothing below a column of the longest ones; None where that is not clear.
+    """Rows with empty pieces wherever a row has nothing below a column of the longest rows; None if that is not clear.
 
-    `side` is where the first column ends if the first line has an empty corner.
+    `side` is the end of the first column if the first line has an empty corner.
     """
     most = max(len(row.pieces) for row in rows)
     longest = [row for row in rows if len(row.pieces) == most]
@@ -265,7 +268,7 @@ def _cornered(row: Row) -> Row:
 
 
 def _even(rows: list[Row], form: str, report: Report) -> Cut | None:
-    """The rows, if all have the same length; findings for those that have another than most."""
+    """The rows, if all have the same length; else a finding for each row that differs from most."""
     lengths = [len(row.pieces) for row in rows]
     usual = max(set(lengths), key=lambda length: (lengths.count(length), length))
     if len(rows) > 1 and lengths[0] == usual - 1:

@@ -1,4 +1,4 @@
-"""A matrix before it has a file: lines, and what stands where they cross, each with the place that it was read from."""
+"""A matrix before it has a file: its lines and the contents of its crosspoints, each with its place in the source."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ SELECT_PREFIX, SENSE_PREFIX = "S", "N"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cell:
-    """What is written for one key: its text, and where it stands."""
+    """The text for one key, and its place."""
 
     text: str
     place: Place
@@ -25,10 +25,10 @@ class Cell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
-    """Lines and the cells where they cross, a row a select line; None where there is no key.
+    """Lines and the cells where they cross, one row for each select line; None where there is no key.
 
-    `direct` are keys on lines of their own, each with that line. `one_way` are the cells whose contact conducts one
-    way only. `pins` are the lines on the pins of the connector from pin 1, where they are known.
+    `direct` holds keys on lines of their own, each with its line. `one_way` holds the cells with a contact that
+    conducts one way only. `pins` lists the lines on the connector from pin 1, if known.
     """
 
     select: tuple[str, ...]
@@ -45,7 +45,7 @@ class Grid:
 
 
 def line_name(text: str, prefix: str) -> str | None:
-    """A line's name made of what a table calls it: `/A8` is A8, `bit 7` is bit7, `3` is the prefix and 3; None for no name."""
+    """A line's name from a table's label: `/A8` is A8, `bit 7` is bit7, `3` is the prefix and 3; None for no name."""
     name = "".join(re.findall(r"[A-Za-z0-9]+", text))
     if name[:1].isdigit():
         name = prefix + name
@@ -53,9 +53,9 @@ def line_name(text: str, prefix: str) -> str | None:
 
 
 def given_lines(text: str, labels: Iterable[str]) -> list[str] | None:
-    """The names that an option gives: `A8-A15`, `X0,X1,X5`, or a prefix alone, to which each label lends its number.
+    """The names that an option gives: `A8-A15`, `X0,X1,X5`, or a prefix alone, which takes its number from each label.
 
-    None if it is nothing of these.
+    None if the text is none of these.
     """
     if PREFIX.fullmatch(text):
         return [f"{text}{_number(label, index)}" for index, label in enumerate(labels)]

@@ -1,4 +1,4 @@
-"""What handbooks print on keys: the text of a cell read as legends, a function or a modifier, and the key's name.
+"""What do handbooks print on keys? A cell's text becomes legends, a function or a modifier, and the key's name.
 
 The usual words and marks of keys are common practice; functions have the names of W3C UI Events key values.
 """
@@ -20,7 +20,7 @@ from matrixmap.source.text.nodes import Text
 
 # fmt: off
 _FUNCTIONS = (
-    # Function, name of its key (None: as it is called), what it is called.
+    # Function, name of its key (None: the name of the function), the words for it.
     ("Enter", None, "enter return newline"), ("Enter", "return", "ret cr ↵ ⏎ ⮐ ↩"), ("Enter", "newline", "new_line nl"),
     (" ", "space", "space spc sp spacebar space_bar ␣"),
     ("Escape", None, "escape esc"), ("Tab", None, "tab ⇥"), ("Backspace", None, "backspace bs rubout ⌫"),
@@ -58,10 +58,10 @@ _SPELLED = {name.upper().replace("-", "_"): mark for mark, name in _MARKS.items(
 _SIDES = {"L": "left", "LEFT": "left", "LH": "left", "R": "right", "RIGHT": "right", "RH": "right"}
 
 DASHES = "-\u2212\u2013"
-"""What a handbook may print for the minus, or for no key."""
+"""Signs that a handbook may print for the minus, or for no key."""
 
 EMPTY = frozenset({"", "NONE", "(NONE)", "N/C", "NC", "N.C.", "--", "---", "—", "..", "...", "…", "·"})
-"""What always stands for no key."""
+"""Texts that always mean no key."""
 
 _STRAIGHT = str.maketrans({"‘": "'", "’": "'", "“": '"', "”": '"'})
 _QUOTED = r"""(?:"(?:""|[^"]|[^"',|\t]{2,24})"|'(?:''|[^']|[^"',|\t]{2,24})'|\"{3}|'{3})"""
@@ -72,10 +72,10 @@ _NOISE = {"SMALL", "CAPITAL", "LETTER", "LATIN", "WITH", "SIGN", "MARK"}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Keytop:
-    """What stands on a key, as one cell says it.
+    """What is on a key, according to one cell.
 
-    `legends` are characters and functions in the order of the cell; `name` is what the key could be called. A key
-    of a modifier has that modifier's name, and the side if the cell says it; it has no legends.
+    `legends` are characters and functions in the order of the cell; `name` is a possible name of the key. A modifier's
+    key has the name of the modifier, the side if the cell gives it, and no legends.
     """
 
     cell: Cell
@@ -86,7 +86,7 @@ class Keytop:
 
 
 def read_keytop(cell: Cell, modifiers: Collection[str], report: Report) -> Keytop | None:
-    """What a cell says, `modifiers` being names of keys that are held; None after a finding."""
+    """The meaning of a cell; `modifiers` are names of keys that are held. None after a finding."""
     text = unicodedata.normalize("NFC", cell.text.translate(_STRAIGHT)).strip()
     held = _modifier(text, modifiers)
     if held is not None:
@@ -107,19 +107,19 @@ def read_keytop(cell: Cell, modifiers: Collection[str], report: Report) -> Keyto
 
 
 def is_empty(text: str) -> bool:
-    """Whether a cell says that there is no key."""
+    """Whether a cell means that there is no key."""
     bare = text.strip()
     return bare.upper() in EMPTY or (len(bare) > 1 and not bare.strip("-. ")) or bare in ("''", '""')
 
 
 def bare_mark(text: str) -> str | None:
-    """The mark of a cell that is a key or no key, `-` or `.`; None for any other cell."""
+    """The mark of a cell that may be a key or no key, `-` or `.`; None for any other cell."""
     bare = text.strip()
     return "-" if len(bare) == 1 and bare in DASHES else "." if bare == "." else None
 
 
 def mark_name(char: str) -> str:
-    """The name of the key of a character: `d1`, `a`, `bracket-left`, `ae`."""
+    """The name for the key of a character: `d1`, `a`, `bracket-left`, `ae`."""
     if char.isdigit() and char.isascii():
         return f"d{char}"
     if char.isascii() and char.isalpha():
@@ -131,7 +131,7 @@ def mark_name(char: str) -> str:
 
 
 def _modifier(text: str, modifiers: Collection[str]) -> tuple[str, str | None] | None:
-    """The modifier that a cell names, and its side: `CTRL`, `SHIFT (L)`, `left shift`, `CAPS SHIFT`, or one of `modifiers`."""
+    """The modifier in a cell, and its side: `CTRL`, `SHIFT (L)`, `left shift`, `CAPS SHIFT`, or one of `modifiers`."""
     words = re.findall(r"[^\W_]+|⇧", text.upper())
     if not words or QUOTED.fullmatch(text) or (len(text) == 1 and text != "⇧"):
         return None
@@ -158,7 +158,7 @@ def _without_side(words: list[str]) -> Iterator[tuple[list[str], str | None]]:
 
 
 def _parts(text: str) -> list[str]:
-    """The legends of a cell, each as it is written: `2 "`, `1/!`, `;+`, `'|' ~`; a phrase of words is one."""
+    """The legends of a cell, each as written: `2 "`, `1/!`, `;+`, `'|' ~`; a phrase of words is one legend."""
     if len(text) == 1 or QUOTED.fullmatch(text) or _phrase(text) in _WORDS or _phrase(text) in _SPELLED:
         return [text]
     parts = _PARTS.findall(text)
@@ -195,7 +195,7 @@ def _phrase(text: str) -> str:
 
 
 def _legend(part: str, cell: Cell, report: Report) -> tuple[str, str] | None:
-    """The name of a key with this legend, and the legend; None after a finding."""
+    """The name for a key with this legend, and the legend; None after a finding."""
     text = part
     if QUOTED.fullmatch(part) and len(part) > 2:
         text = part[1] if len(set(part)) == 1 else part[1:-1]
@@ -216,7 +216,7 @@ def _legend(part: str, cell: Cell, report: Report) -> tuple[str, str] | None:
 
 
 def _phrase_function(text: str, cell: Cell, report: Report) -> tuple[str, str] | None:
-    """Words in a row as the name of a function: `LINE FEED` is LineFeed."""
+    """Consecutive words as the name of a function: `LINE FEED` is LineFeed."""
     words = re.findall(r"[A-Za-z0-9]+", text)
     function = "".join(word[0].upper() + word[1:].lower() for word in words)
     foreign = [char for char in text if char.isalnum() and not char.isascii()]

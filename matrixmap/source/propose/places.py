@@ -1,4 +1,4 @@
-"""Where the keys of a proposed machine lie: where usual keyboards have them, or as a second pasted text says, row by row."""
+"""Where are the keys of a proposed machine? As on usual keyboards, or row by row as a second pasted text says."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ LAST_ROW = 7.0
 
 _WIDTH = re.compile(r"(?P<key>.*?)\s*\((?P<width>\d{1,2}(?:\.\d{1,3})?)\)")
 
-# Where usual keyboards have what types these (common practice); several for one code: the first that is there.
+# The places of these characters on usual keyboards (common practice). If a code has several, the first that exists.
 # fmt: off
 _CODES = {
     "Escape": ("escape", "esc"), "Backquote": ("grave", "tilde"), "Minus": ("minus",), "Equal": ("equal", "caret", "plus"),
@@ -45,7 +45,7 @@ _CODES = {
 
 
 def usual_rows(keys: Iterable[ProposedKey], modifiers: Mapping[str, list[str]]) -> list[PlaceRow]:
-    """The keys in the places of a usual keyboard, those that it lacks in a row of their own below."""
+    """The keys in the places of a usual keyboard; keys that it lacks get a row of their own below."""
     called: dict[str, str] = {}
     listed = list(keys)
     for key in listed:
@@ -80,9 +80,9 @@ def _row(top: float, caps: Iterable[tuple[Cap, str]]) -> PlaceRow:
 
 
 def pasted_rows(data: bytes, file: str, keys: Iterable[ProposedKey], report: Report) -> list[PlaceRow] | None:
-    """The rows that a pasted text says, a line a row from the top; None after a finding.
+    """The rows of a pasted text, one line for each row from the top; None after a finding.
 
-    A key stands by its name or by what is on it, with its width behind it as `SPACE(6)`; `(0.5)` alone is a gap.
+    A key is given by its name or its print, with its width after it as in `SPACE(6)`; `(0.5)` alone is a gap.
     An empty line is half a row high.
     """
     text = decode(data, file, report)
@@ -113,7 +113,7 @@ def pasted_rows(data: bytes, file: str, keys: Iterable[ProposedKey], report: Rep
 
 
 def _by_print(keys: Iterable[ProposedKey]) -> dict[str, str]:
-    """Name of a key, its text in the table, and what it types plain -> its name."""
+    """The name of a key, its text in the table, and what it types plain -> its name."""
     listed = list(keys)
     known = {key.name: key.name for key in listed}
     for key in listed:

@@ -1,7 +1,7 @@
-"""Continuity probes, a key and the two pins that it joins on each line, made into a grid.
+"""Continuity probes become a grid: each line has a key and the two pins that it joins.
 
-Keys join pins as edges join the nodes of a graph, which has two sides if and only if it has no ring of odd length
-(D. Koenig, Theorie der endlichen und unendlichen Graphen, 1936). One side has the select lines, the other the sense lines.
+Keys join pins as edges join the nodes of a graph. A graph has two sides if and only if it has no ring of odd length (D.
+Koenig, Theorie der endlichen und unendlichen Graphen, 1936). One side has the select lines, the other the sense lines.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ _PROBE = re.compile(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProbeChoices:
-    """What a person says about pins: some that the machine strobes, those tied to ground, and the level of a strobe."""
+    """What a person says about pins: some strobed ones, those tied to ground, and the level of a strobe."""
 
     strobed: tuple[str, ...] = ()
     ground: tuple[str, ...] = ()
@@ -39,7 +39,7 @@ class ProbeChoices:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Probe:
-    """A key and its two pins. `way`: `-` both ways, `>` current passes from first to second alone."""
+    """A key and its two pins. `way`: `-` conducts both ways, `>` only from the first pin to the second."""
 
     cell: Cell
     first: str
@@ -54,7 +54,7 @@ class Probe:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Probed:
-    """What probes give: the grid, and what a person should know about it."""
+    """The result of probes: the grid, and notes for the person."""
 
     grid: Grid
     notes: tuple[str, ...]
@@ -99,7 +99,7 @@ def read_probes(data: bytes, file: str, choices: ProbeChoices, report: Report) -
 
 
 def _probes(text: str, file: str, report: Report) -> list[Probe]:
-    """The probes of the lines; a line that begins with # and a blank, or has nothing in it, says nothing."""
+    """The probes of the lines. Empty lines and lines that begin with # and a blank are skipped."""
     probes = []
     for number, line in enumerate(text.splitlines(), 1):
         if not line.strip() or re.match(r"\s*#(\s|$)", line):
@@ -143,7 +143,7 @@ def _why_no_probe(line: str, place: Place) -> tuple[Place, str]:
 
 
 def _without_repeats(probes: list[Probe], report: Report) -> list[Probe]:
-    """Each key once; findings where two probes of a key differ, or two keys are on one pair."""
+    """Each key once; findings if two probes of a key differ, or if two keys are on one pair of pins."""
     by_key: dict[str, Probe] = {}
     by_pair: dict[frozenset[str], Probe] = {}
     for probe in probes:
@@ -199,7 +199,7 @@ def _told_ring(ring: Ring, probes: list[Probe]) -> str:
 
 
 class _Sides:
-    """Which side of each part of the keyboard the machine strobes, by what a person says or by the diodes."""
+    """Which side of each part of the keyboard the machine strobes, as a person says or as the diodes show."""
 
     def __init__(self, probes: list[Probe], choices: ProbeChoices, report: Report) -> None:
         self.probes = probes
@@ -208,7 +208,7 @@ class _Sides:
         self.missing: list[tuple[list[str], list[str]]] = []
 
     def strobed(self, one: list[str], other: list[str]) -> list[str] | None:
-        """The strobed side of two, or None after a finding or where nothing says it."""
+        """The strobed one of two sides; None after a finding or if nothing decides it."""
         arrows = [probe for probe in self.probes if probe.way == ">" and probe.first in {*one, *other}]
         forth = [probe for probe in arrows if probe.first in one]
         back = [probe for probe in arrows if probe.first in other]
@@ -243,7 +243,7 @@ class _Sides:
         return said[0] if said else by_diodes
 
     def _by_diodes(self, one: list[str], other: list[str], forth: list[Probe], back: list[Probe]) -> list[str] | None:
-        """The strobed side by the diodes: current flows to a line that is strobed low, from one that is strobed high."""
+        """The strobed side by the diodes: current flows to a line strobed low, and from a line strobed high."""
         if self.choices.active is None or not (forth or back):
             return None
         target, origin = (other, one) if forth else (one, other)
@@ -253,7 +253,7 @@ class _Sides:
         return next(probe.cell.place for probe in self.probes if probe.first in {*one, *other})
 
     def tell_where_missing(self) -> None:
-        """A finding for each part whose strobed side nothing says."""
+        """A finding for each part if nothing decides which side of it is strobed."""
         for one, other in self.missing:
             part = "" if len(self.missing) == 1 else " of a part that no probe joins to the rest"
             self.report.add(
@@ -324,7 +324,7 @@ def _notes(grid: Grid, components: Iterable[tuple[list[str], list[str]]], crossi
 
 
 def _pins(lines: Collection[str], grounds: Collection[str]) -> tuple[str | None, ...]:
-    """The lines on the pins from 1 on where all pins are numbers, else nothing."""
+    """The lines on the pins from 1 on, if all pins are numbers; else nothing."""
     numbers = [*lines, *(pin for pin in grounds if pin != GROUND)]
     if not all(pin.isdigit() and 1 <= int(pin) <= MOST_PINS for pin in numbers):
         return ()
@@ -335,5 +335,5 @@ def _pins(lines: Collection[str], grounds: Collection[str]) -> tuple[str | None,
 
 
 def _line(pin: str) -> str:
-    """The name of the line on a pin: `P3` for pin 3; a pin that has a name keeps it."""
+    """The name of the line on a pin: `P3` for pin 3; a pin with a name keeps it."""
     return f"P{pin}" if pin[0].isdigit() else pin

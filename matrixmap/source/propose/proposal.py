@@ -1,6 +1,6 @@
-"""A grid of cells made into a proposed machine: names of keys, modifiers, and what each key types.
+"""A grid of cells becomes a proposed machine: names of keys, modifiers, and what each key types.
 
-The crossings are the table's. All else is proposed by what is usual, and `notes` say what to look at.
+The crosspoints come from the table. Everything else is proposed from common usage, and `notes` say what to check.
 """
 
 from __future__ import annotations
@@ -18,14 +18,14 @@ from matrixmap.source.report import Report, named
 
 KEYPAD_MARKS = frozenset("+-*/.,=")
 KEYPAD_DIGITS = 5
-"""From so many digits on that stand twice, the second ones are a keypad's."""
+"""If at least this many digits occur twice, the second ones belong to a keypad."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LegendChoices:
     """What a person says about legends.
 
-    `later`: the shift states that make the second legend of a cell, the third and so on; `modifiers`: further keys that
+    `later`: the shift states for the second legend of a cell, the third and so on; `modifiers`: further keys that
     are held; `capitals`: letters are capitals only.
     """
 
@@ -36,7 +36,7 @@ class LegendChoices:
 
 @dataclass(slots=True, kw_only=True)
 class ProposedKey:
-    """A key with its proposed name, what it types in each shift state, and what its line should say beside that."""
+    """A key with its proposed name, what it types in each shift state, and notes for its line."""
 
     name: str
     keytop: Keytop
@@ -46,7 +46,7 @@ class ProposedKey:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proposal:
-    """A machine as it is proposed: its grid, its keys by cell, its modifiers with their keys, and notes for the person."""
+    """A proposed machine: its grid, its keys by cell, its modifiers with their keys, and notes for the person."""
 
     grid: Grid
     keys: dict[Cell, ProposedKey]
@@ -54,7 +54,7 @@ class Proposal:
     notes: tuple[str, ...]
 
     def rows(self) -> list[list[str]]:
-        """The names of the keys, a row a select line; `none` where there is no key."""
+        """The names of the keys, one row for each select line; `none` where there is no key."""
         return [[self.keys[cell].name if cell else "none" for cell in row] for row in self.grid.rows]
 
 
@@ -80,7 +80,7 @@ def propose_machine(grid: Grid, choices: LegendChoices, report: Report) -> Propo
 
 
 class _Proposer:
-    """Names keys one after the other, since a name that is taken changes the next."""
+    """Names keys one after the other, because a taken name changes the next."""
 
     def __init__(self, tops: Sequence[Keytop], choices: LegendChoices, report: Report) -> None:
         self.tops = [_with_arrows(top, tops) for top in tops]
@@ -97,7 +97,7 @@ class _Proposer:
     def keys(self) -> list[ProposedKey]:
         taken: dict[str, ProposedKey] = {}
         firsts: dict[str, ProposedKey] = {}
-        # Of keys with one mark, that with more legends is the main one.
+        # Of several keys with one mark, the one with more legends is the main key.
         order = sorted(self.tops, key=lambda top: -len(top.legends) if len(top.name) < 32 else 0)
         for top in order:
             legends = self._in_order(top)
@@ -129,7 +129,7 @@ class _Proposer:
         return [by_cell[top.cell] for top in self.tops if top.cell in by_cell]
 
     def refuse_unknown_states(self) -> None:
-        """A finding where cells have legends for a modifier that no key is."""
+        """A finding if cells have legends for a modifier that has no key."""
         if self.choices.later == (SHIFT,):
             return
         for state in self.choices.later:
@@ -142,7 +142,7 @@ class _Proposer:
                     )
 
     def _in_order(self, top: Keytop) -> tuple[str, ...]:
-        """The legends of a cell, plain first: a letter or digit is the plain one, else as the table's digits have it."""
+        """The legends of a cell, plain first: a letter or digit is plain; else the table's digits show the order."""
         legends = top.legends
         plain = [legend for legend in legends if legend.isdigit() and legend.isascii()]
         plain = plain or [legend for legend in legends if other_case(legend) is not None]
@@ -161,7 +161,7 @@ class _Proposer:
         return name
 
     def _modifier_name(self, top: Keytop) -> str:
-        """The name of a key that is held; where two are one modifier, with their sides."""
+        """The name of a key that is held, with its side if two keys are one modifier."""
         modifier = str(top.modifier)
         if self.sides[modifier] == 1 and top.side is None:
             return top.name
@@ -171,7 +171,7 @@ class _Proposer:
         return f"{modifier}-{side}"
 
     def _type(self, key: ProposedKey, legends: tuple[str, ...]) -> None:
-        """What a key types: its legends by the shift states of the choices; letters with Shift in their other case."""
+        """What a key types: its legends in the shift states of the choices; Shift gives letters their other case."""
         first, later = legends[0], list(legends[1:])
         states = list(self.choices.later)
         other = other_case(first)
@@ -219,7 +219,7 @@ class _Proposer:
 
 
 def _with_arrows(top: Keytop, tops: Sequence[Keytop]) -> Keytop:
-    """Four keys with one arrow each are the cursor keys; an arrow alone is a character."""
+    """Four keys with one arrow each are the cursor keys; a single arrow is a character."""
     alone = {other.legends for other in tops}
     if top.legends and top.legends[0] in ARROWS and all((arrow,) in alone for arrow in ARROWS):
         function = ARROWS[top.legends[0]]
@@ -228,7 +228,7 @@ def _with_arrows(top: Keytop, tops: Sequence[Keytop]) -> Keytop:
 
 
 def _shifted_first(tops: Iterable[Keytop]) -> bool:
-    """Whether the table prints the shifted legend first: most digits stand second in their cells."""
+    """Whether the table prints the shifted legend first: most digits are second in their cells."""
     pairs = [top.legends for top in tops if len(top.legends) == 2 and any(legend.isdigit() for legend in top.legends)]
     return sum(legends[1].isdigit() for legends in pairs) * 2 > len(pairs)
 

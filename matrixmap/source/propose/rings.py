@@ -1,4 +1,4 @@
-"""Parts the nodes of a graph into two sides, or shows a ring of odd length for which that cannot be."""
+"""Splits the nodes of a graph into two sides, or shows a ring of odd length that makes this impossible."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from collections import defaultdict, deque
 from collections.abc import Sequence
 
 Ring = tuple[int, ...]
-"""Indices of edges that lead around, in order."""
+"""Indices of edges around a ring, in order."""
 
 Sides = tuple[list[str], list[str]]
-"""The nodes of a part of the graph on either side, in the order of their numbers."""
+"""The nodes of a part of the graph on each side, in the order of their numbers."""
 
 
 def colour(edges: Sequence[tuple[str, str]]) -> tuple[list[Sides], list[Ring]]:
@@ -54,7 +54,7 @@ def _depths(start: str, around: dict[str, list[tuple[str, int]]]) -> dict[str, i
 def _shortest_ring(
     nodes: Sequence[str], edges: Sequence[tuple[str, str]], around: dict[str, list[tuple[str, int]]]
 ) -> Ring:
-    """A shortest odd ring: from each node, the nearest edge that joins two nodes of one distance closes one."""
+    """A shortest odd ring: from each node, the nearest edge between two nodes of equal distance closes one."""
     best: Ring = ()
     for start in nodes:
         depth = _depths(start, around)
@@ -67,7 +67,7 @@ def _shortest_ring(
 
 
 def _back(node: str, depth: dict[str, int], around: dict[str, list[tuple[str, int]]]) -> list[int]:
-    """The edges of a shortest way from a node to where the depths were counted from."""
+    """The edges of a shortest way from a node back to the start of the depth count."""
     way = []
     while depth[node]:
         node, index = next((other, index) for other, index in around[node] if depth[other] == depth[node] - 1)
@@ -76,6 +76,6 @@ def _back(node: str, depth: dict[str, int], around: dict[str, list[tuple[str, in
 
 
 def in_order(name: str) -> tuple[str, int, str]:
-    """Sorts names by their numbers: 2 before 10."""
+    """Sort key for names with numbers: 2 before 10."""
     found = re.fullmatch(r"(\D*)(\d+)(.*)", name)
     return (found[1], int(found[2]), found[3]) if found else (name, -1, "")

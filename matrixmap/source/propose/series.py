@@ -1,4 +1,4 @@
-"""Labels of lines and legends of keys look alike in a table: what tells the one from the other."""
+"""Are these the labels of lines or the legends of keys? In a table, both look alike."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ _DIGIT = re.compile(r"(?:^|(?<=[\s/]))['\"]?(\d)['\"]?(?=$|[\s/])|^(\d)[^\w\s]$|
 
 
 def is_series(labels: Sequence[str]) -> bool:
-    """Whether labels are one prefix, or none, with numbers that follow one another up or down: D0 D1 D2, 7 6 5."""
+    """Whether labels are one prefix, or none, with consecutive numbers up or down: D0 D1 D2, 7 6 5."""
     numbers = _numbers(labels)
     if numbers is None:
         return False
@@ -21,7 +21,7 @@ def is_series(labels: Sequence[str]) -> bool:
 
 
 def looks_like_lines(labels: Sequence[str]) -> bool:
-    """Whether labels can only be names of lines: a prefix that no key has with numbers, or masks in hexadecimal."""
+    """Whether labels can only name lines: numbers with a prefix that no key has, or hexadecimal masks."""
     if labels and all(label.endswith(":") and len(label) > 1 for label in labels):
         return True
     found = _NUMBERED.fullmatch(labels[0]) if labels else None
@@ -40,7 +40,7 @@ def spelled_digits(texts: Iterable[str]) -> Iterator[str]:
 
 
 def _numbers(labels: Sequence[str]) -> list[int] | None:
-    """The numbers of labels of one prefix, None if they are no such labels."""
+    """The numbers of labels with one prefix; None for other labels."""
     found = [_NUMBERED.fullmatch(label.rstrip(":.")) for label in labels]
     whole = [match for match in found if match]
     if len(whole) < len(labels) or len({match["prefix"] for match in whole}) != 1:

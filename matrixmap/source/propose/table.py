@@ -1,4 +1,4 @@
-"""A matrix pasted as text: columns by tabs, bars, commas or blanks, with names of lines or without, made into a Grid."""
+"""A matrix pasted as text becomes a Grid: columns by tabs, bars, commas or blanks, with names of lines or without."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ from matrixmap.source.propose.series import is_series, looks_like_lines, spelled
 from matrixmap.source.report import Report
 from matrixmap.source.text.nodes import decode
 
-# Words by which tables call their lines (common practice); a lone letter is the prefix of a numbered line.
+# Words that tables use for their lines (common practice); a lone letter is the prefix of a numbered line.
 SENSE_WORDS = frozenset({"SENSE", "READ", "IN", "INPUT", "BIT", "DATA", "D", "N"})
 SELECT_WORDS = frozenset({"SELECT", "STROBE", "SCAN", "DRIVE", "OUT", "OUTPUT", "ADDRESS", "A", "S"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TableChoices:
-    """What a person says about a table; None where the table itself shall tell.
+    """What a person says about a table; None leaves the decision to the table itself.
 
     `rows_are_sense`: its rows are sense lines; `header`: its first line names lines; `labels`: its first column does;
     `select`, `sense`: names for the lines (`A8-A15`, `X0,X1`, or a prefix).
@@ -37,7 +37,7 @@ class TableChoices:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """What a pasted text holds: the grid, how its columns were told apart, and whether its rows are sense lines."""
+    """The contents of a pasted text: the grid, how its columns were separated, and whether its rows are sense lines."""
 
     grid: Grid
     form: str
@@ -45,7 +45,7 @@ class Table:
 
 
 def read_table(data: bytes, file: str, choices: TableChoices, report: Report) -> Table | None:
-    """The matrix that a pasted text shows, or None after findings."""
+    """The matrix in a pasted text, or None after findings."""
     before = len(report.findings)
     text = decode(data, file, report)
     if text is None:
@@ -62,7 +62,7 @@ def read_table(data: bytes, file: str, choices: TableChoices, report: Report) ->
 
 
 class _Reader:
-    """Tells names of lines from keys, step by step."""
+    """Separates names of lines from keys, step by step."""
 
     def __init__(self, rows: list[Row], choices: TableChoices, report: Report) -> None:
         self.rows = rows
@@ -147,7 +147,10 @@ class _Reader:
         return self._told(top, digits, self.rows[0].pieces[0].place, "line", "header")
 
     def _told(self, numbers: list[str], digits: Counter[str], place: Place, what: str, option: str) -> bool | None:
-        """Whether numbers name lines: each digit is a key elsewhere, as often as the others. They are keys if none is."""
+        """Whether numbers name lines: yes if each digit is also a key, equally often; no if no digit is.
+
+        None after a finding.
+        """
         if any(len(number) > 1 for number in numbers):
             return True
         if not any(digits[number] for number in numbers):
@@ -172,7 +175,7 @@ class _Reader:
         return (rows == "sense" and columns != "sense") or (rows is None and columns == "select")
 
     def _cells(self, body: list[tuple[Piece, ...]]) -> list[list[Cell | None]]:
-        """The cells, None where there is no key, once it is clear what a dash and a dot stand for."""
+        """The cells, None where there is no key, once the meaning of a dash and a dot is clear."""
         holes = {mark for mark in "-." if self._is_hole(mark, body)}
         return [
             [
@@ -188,7 +191,7 @@ class _Reader:
         pieces = [piece for row in body for piece in row]
         bare = [piece for piece in pieces if bare_mark(piece.text) == mark]
         if len(bare) > 2 or (bare and any(piece.text in (f"'{mark}'", f'"{mark}"') for piece in pieces)):
-            return True  # a main key and one of a pad are the most that have one mark
+            return True  # at most a main key and a keypad key share a mark
         if not bare or any(is_empty(piece.text) for piece in pieces):
             return False
         others = [piece for piece in pieces if _has_mark(piece.text, mark, "minus" if mark == "-" else "period")]
@@ -204,7 +207,7 @@ class _Reader:
         return False
 
     def _names(self, labels: list[str] | None, count: int, place: Place, kind: str) -> list[str] | None:
-        """The names of the lines of one kind: given, out of the table, or by number."""
+        """The names of the lines of one kind: given, from the table, or by number."""
         prefix = SELECT_PREFIX if kind == "select" else SENSE_PREFIX
         given = self.choices.select if kind == "select" else self.choices.sense
         if count > MOST_LINES:
@@ -238,7 +241,7 @@ class _Reader:
 
 
 def _kind(labels: list[str]) -> str | None:
-    """What lines their names say that they are: `sense`, `select`, or None."""
+    """The kind of lines that their names suggest: `sense`, `select`, or None."""
     words = {label.upper().rstrip("0123456789 :.-").strip("/ ") for label in labels}
     if words and words <= SENSE_WORDS:
         return "sense"
@@ -246,7 +249,7 @@ def _kind(labels: list[str]) -> str | None:
 
 
 def _has_mark(text: str, mark: str, word: str) -> bool:
-    """Whether a cell has the mark as a legend for sure: by its name, or beside another legend."""
+    """Whether the mark is certainly a legend of the cell: by its name, or beside another legend."""
     marks = DASHES if mark == "-" else mark
     bare = text.strip()
     if bare.upper() == word.upper():

@@ -1,7 +1,7 @@
-"""National keyboards as the system knows them: xkb-data, read through libxkbcommon.
+"""National keyboards as the system defines them: xkb-data, read through libxkbcommon.
 
-What a key types is asked with modifier sets, since a level index is none: that of Shift, that of the right Alt key where
-it chooses levels, and both, each with Caps Lock off and on.
+Queries use modifier sets, because level indexes have no fixed meaning: Shift, the right Alt key where it chooses
+levels, and both, each with Caps Lock off and on.
 """
 
 from __future__ import annotations
@@ -40,12 +40,12 @@ KEPT_CAPITAL = "a capital that Shift does not undo while Caps Lock is on"
 
 
 class XkbError(Exception):
-    """The system's keyboards cannot be read as wanted; the text says why and what to do."""
+    """The system's keyboards cannot be read as requested; the text says why and what to do."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
 class XkbName:
-    """A layout of xkb-data and its variant, empty for the plain one."""
+    """A layout of xkb-data and its variant; the variant is empty for the plain layout."""
 
     layout: str
     variant: str = ""
@@ -56,7 +56,7 @@ class XkbName:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LeftOut:
-    """Something that a host file cannot hold: where it is, the keysym, and why."""
+    """Something that a host file cannot hold: its place, the keysym, and the reason."""
 
     usage: Usage
     level: int
@@ -66,9 +66,9 @@ class LeftOut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NationalKeyboard:
-    """What a layout of xkb-data types, as a host file can hold it.
+    """What a layout of xkb-data types, in a form that a host file can hold.
 
-    `legends` has one to four entries a key with the meaning that they have in a host; a key that types nothing has one
+    `legends` has one to four entries for each key, with the same meaning as in a host; a key that types nothing has one
     entry of None. `caps` has every key with more than one legend.
     """
 
@@ -91,14 +91,14 @@ class XkbSystem:
                 "then pip install 'matrixmap[xkb]'"
             ) from fault
         self.xkb: ModuleType = xkb
-        # Without environment names, so that the user's own XKB settings do not count.
+        # Without environment names, the user's own XKB settings do not count.
         self.context = xkb.Context(no_environment_names=True)
         self.context.set_log_fn(lambda *_: None)
         self._legends: dict[int, Legend | str | None] = {}
         self._titles: dict[XkbName, str] = {}
 
     def version(self) -> str:
-        """`xkb-data` with its version, where the system tells it."""
+        """`xkb-data` with its version, if the system gives it."""
         for folder in self.context.include_path():
             about = Path(folder).parents[1] / "pkgconfig" / "xkeyboard-config.pc"
             if about.is_file():
@@ -111,7 +111,7 @@ class XkbSystem:
         return tuple(self.titles())
 
     def titles(self) -> Mapping[XkbName, str]:
-        """What the system's list calls each layout and variant: language, country, and what is special about it."""
+        """The title of each layout and variant in the system's list: language, country, and what is special."""
         if not self._titles:
             found = [Path(folder) / "rules" / f"{RULES}.lst" for folder in self.context.include_path()]
             listed = next((path for path in found if path.is_file()), None)
@@ -121,7 +121,7 @@ class XkbSystem:
         return self._titles
 
     def read(self, name: XkbName, form: str | None = None) -> NationalKeyboard:
-        """A keyboard by its name; the form is that which its keys suggest, if not given."""
+        """A keyboard by its name; without `form`, its keys suggest the form."""
         try:
             keymap = self.context.keymap_new_from_names(
                 rules=RULES, model=MODEL, layout=name.layout, variant=name.variant or None
@@ -131,7 +131,7 @@ class XkbSystem:
         return _Reading(self, name, keymap).keyboard(form)
 
     def legend(self, keysym: int) -> Legend | str | None:
-        """What a keysym is on a key: a legend, None for nothing, or the reason why it cannot be one."""
+        """The meaning of a keysym on a key: a legend, None for nothing, or the reason why it cannot be a legend."""
         if keysym not in self._legends:
             self._legends[keysym] = self._make_legend(keysym)
         return self._legends[keysym]
@@ -160,7 +160,7 @@ class XkbSystem:
 
 
 def _listed_titles(text: str) -> Iterator[tuple[XkbName, str]]:
-    """The layouts and variants of a rules list with what it calls them: sections that begin with `!`, a name first in each line."""
+    """The layouts and variants of a rules list with their titles. Sections begin with `!`, lines with a name."""
     section = ""
     for line in text.splitlines():
         words = line.split()
@@ -174,7 +174,7 @@ def _listed_titles(text: str) -> Iterator[tuple[XkbName, str]]:
 
 
 class _State(Protocol):
-    """A keyboard state of libxkbcommon, as far as it is used."""
+    """The part of libxkbcommon's keyboard state that is used here."""
 
     def key_get_one_sym(self, key: int) -> int: ...
     def serialize_mods(self, components: int) -> int: ...
@@ -183,7 +183,7 @@ class _State(Protocol):
 
 
 class _Keymap(Protocol):
-    """A keymap of libxkbcommon, as far as it is used."""
+    """The part of libxkbcommon's keymap that is used here."""
 
     def key_get_mods_for_level(self, key: int, layout: int, level: int) -> Iterable[int]: ...
     def key_get_syms_by_level(self, key: int, layout: int, level: int) -> Iterable[int]: ...
@@ -193,7 +193,7 @@ class _Keymap(Protocol):
 
 
 class _Reading:
-    """Asks one keymap."""
+    """Queries one keymap."""
 
     def __init__(self, system: XkbSystem, name: XkbName, keymap: _Keymap) -> None:
         self.system = system
@@ -216,7 +216,7 @@ class _Reading:
         return state
 
     def _altgr(self) -> int:
-        """The modifiers that the right Alt key sets where it chooses levels, else 0."""
+        """The modifiers that the right Alt key sets if it chooses levels, else 0."""
         if not self._keysym(self.keymap.state_new(), ALT_RIGHT).startswith("ISO_Level"):
             return 0
         component = self.system.xkb.StateComponent.XKB_STATE_MODS_DEPRESSED
@@ -268,7 +268,7 @@ class _Reading:
         self.left_out.append(LeftOut(usage=usage, level=level, keysym=name, reason=reason))
 
     def _form(self) -> str:
-        """The form that the keys suggest. ANSI boards differ from ISO ones in nothing that xkb-data tells."""
+        """The form that the keys suggest. Nothing in xkb-data distinguishes ANSI boards from ISO boards."""
         has_ro, has_yen = (self._keysym(self.plain[0], usage) != "NoSymbol" for usage in (INTL_RO, INTL_YEN))
         if has_ro:
             return "jis-109" if has_yen else "abnt-107"
@@ -277,7 +277,7 @@ class _Reading:
         return "ansi-104" if self.name.layout == "us" else "iso-105"
 
     def _caps(self, usage: Usage, typed: list[Legend | None]) -> CapsLock:
-        """Which pairs of levels Caps Lock swaps; what it types besides is left out."""
+        """Which pairs of levels Caps Lock swaps; anything else that it types is reported as left out."""
         swapped = []
         for low in range(0, len(typed), 2):
             keysyms = [state.key_get_one_sym(KEY_CODES[usage]) for state in self.capped[low : low + 2]]
@@ -309,7 +309,7 @@ class _Reading:
                 self._leave_out(usage, level, keysym, KEYPAD_LEVELS)
 
     def _look_at_levels(self, usage: Usage) -> None:
-        """Leaves out what needs modifiers besides Shift, AltGr and the locks."""
+        """Reports as left out what needs modifiers other than Shift, AltGr and the locks."""
         code = KEY_CODES[usage]
         reached = [self.system.legend(state.key_get_one_sym(code)) for state in (*self.plain, self.num)]
         others = ~(self.shift | self.altgr | self.lock | self.num_mask)
@@ -323,7 +323,7 @@ class _Reading:
 
 
 def shortest(typed: tuple[Legend | None, ...]) -> tuple[Legend | None, ...]:
-    """The fewest legends that say what a key types at two or four levels."""
+    """The shortest list of legends that says what a key types at two or four levels."""
     first = typed[:2]
     if len(typed) == 4 and typed[2:] != first:
         return typed[:3] if typed[2] == typed[3] else typed

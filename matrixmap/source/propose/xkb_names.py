@@ -1,7 +1,8 @@
-"""What libxkbcommon calls the keys, functions and accents that a host file names.
+"""The names that libxkbcommon uses for the keys, functions and accents of a host file.
 
 Key codes: Linux key codes of input-event-codes.h by HID usage, as in the kernel's hid-input.c; an XKB key code is eight
-more. Functions: keysyms of keysymdef.h and their W3C key values (UI Events KeyboardEvent key Values), paired from memory.
+more. Functions: keysyms of keysymdef.h and their W3C key values (UI Events KeyboardEvent key Values), paired from
+memory.
 """
 
 from __future__ import annotations
@@ -35,7 +36,7 @@ def _key_codes() -> Mapping[Usage, int]:
     return MappingProxyType(dict(sorted(codes.items())))
 
 
-# Usage -> XKB key code. Left out are the usages of which Linux makes another key than HID and W3C:
+# Usage -> XKB key code, without the usages that are another key in Linux than in HID and W3C:
 # F13 to F24, Menu (0x76), Select, Again, and Clear (0x9C, 0xD8).
 KEY_CODES: Final = _key_codes()
 
@@ -102,7 +103,7 @@ FUNCTIONS: Final[Mapping[str, str]] = MappingProxyType(
     }
 )
 
-# Dead keysym -> its accent. Some accents have no spacing character in Unicode: these are the combining ones.
+# Dead keysym -> its accent. Accents without a spacing character in Unicode have the combining one.
 ACCENTS: Final[Mapping[str, str]] = MappingProxyType(
     {
         "dead_grave": "`",

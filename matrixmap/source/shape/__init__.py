@@ -1,1 +1,1 @@
-"""The shapes of the files, declared once: what they may hold, for reading, editors and readers."""
+"""The shapes of the files, declared once: what may the files hold? Used for reading, by editors and by readers."""

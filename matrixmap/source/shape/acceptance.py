@@ -1,4 +1,4 @@
-"""What stands under `accept:` of a layout where a reason alone is not enough."""
+"""What does an entry of a layout's `accept:` hold? A reason, or the fields declared here."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The files of a board, declared: parts, and adapters made of them."""
+"""The files of a board, declared: parts, and the adapters made of them."""
 
 from __future__ import annotations
 

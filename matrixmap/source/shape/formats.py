@@ -1,4 +1,4 @@
-"""The kinds of file, declared: machine, host, layout; `boards.py` has those of adapters."""
+"""The kinds of file, declared: machine, host, layout. Those of adapters are in `boards.py`."""
 
 from __future__ import annotations
 
@@ -35,15 +35,15 @@ from matrixmap.source.shape.shapes import (
 from matrixmap.source.text.nodes import Entries, Items, Node, Text
 
 SPACE = "space"
-"""The word for the space in pairs, where blanks separate."""
+"""The word for the space in pairs, where blanks separate items."""
 
 NO_KEY = frozenset(("null", "Null", "NULL", "~", "None", "NONE", "nil", "-", "--", "nc", "NC", "n-c", "N/C"))
-"""What people and programs write for no key; the files have one word for it."""
+"""What people and programs write for no key; the files use one word for it."""
 
 
 @dataclass(frozen=True)
 class Cell(Shape):
-    """A place in the grid: the name of a key, or `none`, or a list of a key and the caps that are in parallel with it.
+    """A cell of the grid: the name of a key, or `none`, or a list of a key and the caps in parallel with it.
 
     Reads to a tuple of names.
     """
@@ -128,9 +128,9 @@ class Accent(Shape):
 
 @dataclass(frozen=True)
 class ComposePairs(Shape):
-    """Pairs of the character typed after a dead key and what both make, as one text: `aá eé space'`.
+    """Pairs of the character typed after a dead key and the result, in one text: `aá eé space'`.
 
-    Reads to a mapping from the character to the result. One text, for a list of a thousand items takes long to read.
+    Reads to a mapping from the character to the result. One text, because a list of a thousand items is slow to read.
     """
 
     def describe(self) -> str:
@@ -144,7 +144,7 @@ class ComposePairs(Shape):
             self.refuse(node, report)
             return None
         pairs: dict[str, str] = {}
-        # Two letters of a text in NFC need no closer look, and most pairs are that.
+        # Two letters of a text in NFC need no closer look; most pairs are such letters.
         normal = unicodedata.is_normalized("NFC", node.text)
         for word in node.text.split():
             if normal and len(word) == 2 and word.isalpha() and word[0] not in pairs:

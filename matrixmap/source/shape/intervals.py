@@ -1,4 +1,4 @@
-"""Values with a least and a most, as they are written in files."""
+"""Values with a least and a most, as files write them."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from matrixmap.source.text.nodes import Items, Node
 class IntervalOf(Shape):
     """One number, or a list of the least and the most. Reads to an `Interval`.
 
-    One number is exact; with `at_most` it is the most, and the least is the lowest that there is.
+    One number is exact. With `at_most` it is the most, and the least is the lowest allowed value.
     """
 
     low: float

@@ -1,4 +1,4 @@
-"""Legends as they are written: one character, or the name of a function."""
+"""Legends as files write them: one character, or the name of a function."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ class LegendShape(Shape):
 
 
 def read_legend(text: Text, report: Report, dead: bool = False) -> Legend | None:
-    """The legend that a text is, in NFC; None after a finding."""
+    """The legend in a text, in NFC; None after a finding."""
     legend = unicodedata.normalize("NFC", text.text)
     if len(legend) == 1:
         category = unicodedata.category(legend)
@@ -57,7 +57,7 @@ def read_legend(text: Text, report: Report, dead: bool = False) -> Legend | None
                 f"U+{ord(legend):04X} prints nothing (Unicode category {category}); a legend must be readable on a key",
             )
             return None
-        # Some accents of dead keys, a dot below for one, have no spacing character.
+        # Some accents of dead keys, such as a dot below, have no spacing character.
         if is_accent(legend) and not dead:
             name = unicodedata.name(legend, "a combining mark")
             report.add(
@@ -77,9 +77,9 @@ def read_legend(text: Text, report: Report, dead: bool = False) -> Legend | None
 
 
 def is_accent(char: str) -> bool:
-    """Whether a character is a combining accent of no script of its own, such as U+0301.
+    """Whether a character is a combining accent that belongs to no script, such as U+0301.
 
-    Vowel signs and points of a script (Hebrew, Thai, Devanagari) stand on keys and are legends like letters.
+    Vowel signs and points of a script (Hebrew, Thai, Devanagari) are on keys and are legends like letters.
     """
     return any(first <= ord(char) <= last for first, last in ACCENT_BLOCKS)
 

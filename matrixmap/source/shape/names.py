@@ -1,4 +1,4 @@
-"""How things are named in files: ids, keys, modifiers, lines."""
+"""How do files name things? Ids, keys, modifiers, lines."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ NAME = r"[a-z0-9]+(-[a-z0-9]+)*"
 LINE = r"[A-Za-z][A-Za-z0-9]*"
 
 DEVICES = ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(1, 10)))
-"""Names of devices on Windows: in any case and before any ending, no file there can have one.
+"""Device names on Windows: no file there can have one, in any case and with any ending.
 
 From memory: Microsoft Learn, "Naming Files, Paths, and Namespaces", section "Naming Conventions".
 """
@@ -26,7 +26,7 @@ a_title = Words("a title", TITLE_CHARACTERS)
 
 @dataclass(frozen=True)
 class TrueOrFalse(Choice):
-    """The words true and false, which an editor sees as what they mean. Reads to a text."""
+    """The words true and false, which an editor sees as booleans. Reads to a text."""
 
     words: tuple[str, ...] = ("true", "false")
 

@@ -1,4 +1,4 @@
-"""What is plugged into a machine, declared: connectors, controllers, the electrical side of the lines, revisions."""
+"""Connectors, controllers, the electrical side of the lines and revisions of a machine, declared."""
 
 from __future__ import annotations
 

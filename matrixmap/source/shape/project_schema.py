@@ -1,4 +1,4 @@
-"""JSON Schemas of one project: the general ones, with the names that its machines, hosts, layouts and rules have."""
+"""JSON Schemas of one project: the general ones, plus the names of its machines, hosts, layouts and rules."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from matrixmap.source.shape.schema import DRAFT
 from matrixmap.source.shape.shapes import A_TEXT, Schema
 
 MARK = "of this project"
-"""What the titles of these schemas say, and those of the general ones do not."""
+"""In the titles of these schemas, but not of the general ones."""
 
 TRIGGER_MODIFIERS = ("Shift", "AltGr", "Control", "Alt", "Meta")
 PASSED = ("Control", "Shift", "Alt", "Meta")
@@ -24,15 +24,15 @@ LOCKS = ("CapsLock", "NumLock", "ScrollLock")
 RENEW = "(if it is new: run matrixmap schema --project)"
 
 A_CHARACTER = r"[^\u0000-\u001f][\u0300-\u036f]?|[\ud800-\udbff][\udc00-\udfff]"
-"""One character as editors count them: with an accent that NFC joins, or as a pair of surrogates."""
+"""One character as editors count: possibly with an accent that NFC joins, or a pair of surrogates."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Names:
-    """What a project has: its machines, those that each layout is for, the titles of hosts, and rules.
+    """The names of a project: its machines, the machine of each layout, the titles of hosts, and rules.
 
-    `hosts` are those that a layout can join, `bases` those that a host can take over. `functions` are all
-    that hosts have. `rules` are those that a layout may want to accept, `slugs` all that it can name.
+    `hosts` are those that a layout can join, `bases` those that a host can inherit from. `functions` are all
+    that hosts have. `rules` are those that a layout may accept, `slugs` all that it can name.
     """
 
     machines: Mapping[str, Machine]
@@ -45,7 +45,7 @@ class Names:
 
 
 def project_schema_texts(names: Names) -> dict[str, str]:
-    """File name -> JSON Schema of each kind of file, as `schema_texts` gives them for any project."""
+    """File name -> JSON Schema of each kind of file; `schema_texts` gives the same for any project."""
     shapes = kinds()
     machines = list(names.machines.values())
     shared = {"legend": _legend(machines, names.functions)}
@@ -71,7 +71,7 @@ def project_schema_texts(names: Names) -> dict[str, str]:
 
 
 def is_general(text: str) -> bool:
-    """Whether a schema that stands in a folder is not one of a project."""
+    """Whether a schema in a folder is a general one, not one of a project."""
     return MARK not in text[:200]
 
 
@@ -90,7 +90,7 @@ def _is_machine(machine: Machine) -> Schema:
 
 
 def _is_layout_of(machine: Machine, names: Names) -> Schema:
-    """A layout names its machine, or its base does."""
+    """Either a layout names its machine, or its base does."""
     own = _is_machine(machine)
     bases = [id for id, of in names.layouts.items() if of == machine.id]
     if not bases:
@@ -102,13 +102,13 @@ def _is_layout_of(machine: Machine, names: Names) -> Schema:
 def named(
     names: Mapping[str, str] | Iterable[str], message: str, meaning: str = "", pattern: str | None = None
 ) -> Schema:
-    """A value that is one of some names: completed, and flagged with the message where it is another.
+    """A value with one of some names: an editor completes these, and shows the message for any other.
 
-    A mapping has a description for each. Where more is allowed than is completed, `pattern` says what.
+    A mapping gives a description for each name. If more is allowed than is completed, `pattern` says what.
     """
     listed = dict(names) if isinstance(names, Mapping) else dict.fromkeys(names, "")
     wanted = pattern or _one_of(listed)
-    # Snippets are offered as examples are, but an editor does not list all of them where a value is pointed at.
+    # Snippets are offered like examples, but an editor does not list all of them on hover.
     offered = [
         {"label": name, "body": name, **({"description": told} if told else {})} for name, told in listed.items()
     ]
@@ -122,7 +122,7 @@ def named(
 
 
 def keyed(names: Mapping[str, str], value: Schema, message: str, pattern: str | None = None) -> Schema:
-    """A mapping from some names, each with its description, to a value; an empty one is any."""
+    """A mapping from some names, each with its description, to a value; an empty value schema allows anything."""
     schema: Schema = {
         "properties": {name: {**value, **({"description": told} if told else {})} for name, told in names.items()},
         "propertyNames": {"pattern": f"^(?:{pattern or _one_of(names)})$", "patternErrorMessage": message},
@@ -142,7 +142,7 @@ def _one_of(names: Iterable[str]) -> str:
 
 
 def _layout(schema: Schema, names: Names) -> Schema:
-    """The schema of a layout with what does not hang on its machine."""
+    """The schema of a layout, without the parts that depend on its machine."""
     fields = dict(schema["properties"])
     known = fields.copy()
     for field, ids, what in (
@@ -153,7 +153,7 @@ def _layout(schema: Schema, names: Names) -> Schema:
     ):
         fields[field] = named(ids, f"there is no {what} of this name {RENEW}", known[field]["description"])
     for field in ("keys", "commands"):
-        # In the general shape the names are any text.
+        # In the general shape the names are arbitrary texts.
         fields[field] = {**known[field], "propertyNames": True, **_ref("triggers")}
     sides = {f"{name}{side}": "" for name in PASSED for side in ("Left", "Right")}
     fields["pass"] = {
@@ -183,7 +183,7 @@ def _host_key_pattern() -> str:
 
 
 def _trigger_pattern() -> str:
-    """A trigger with its modifiers in any order, none twice."""
+    """A trigger with its modifiers in any order, none repeated."""
     any_modifier = "|".join(TRIGGER_MODIFIERS)
     twice = rf"(?!.*\b({any_modifier})\b.*\b\1\b)"
     many = rf"(?:(?:{any_modifier})\s*\+\s*)+\*"
@@ -200,7 +200,7 @@ def _hexadecimal() -> list[str]:
 
 
 def _triggers() -> dict[str, str]:
-    """Every code under every set of modifiers that a trigger may have; the plain ones first, with what HID calls the key."""
+    """Every code with every set of modifiers of a trigger; plain ones first, with the HID name of the key."""
     sets = [chosen for count in range(len(TRIGGER_MODIFIERS) + 1) for chosen in combinations(TRIGGER_MODIFIERS, count)]
     no_level = {fact.code for fact in USAGES if fact.usage in KEYPAD_DIGITS}
     return {
@@ -212,7 +212,7 @@ def _triggers() -> dict[str, str]:
 
 
 def _layout_part(machine: Machine) -> Schema:
-    """What a layout of a machine adds: its keys, modifiers, characters and functions."""
+    """What the machine of a layout adds: its keys, modifiers, characters and functions."""
     stroke = _ref(f"{machine.id}-stroke")
     typed = {
         legend.text: f"typed by {' + '.join([*([machine.state_name(state)] if state else []), key.name])}"
@@ -243,7 +243,7 @@ def _no_stroke(machine: Machine) -> str:
 
 
 def _strokes(machine: Machine) -> dict[str, str]:
-    """None, each key alone, and each key with what it types in another shift state; with what that types."""
+    """None, each key alone, and each key with the modifiers of another shift state, each with what it types."""
     strokes = {"none": "does nothing, on purpose"} | {key.name: key_words(machine, key) for key in machine.keys}
     strokes |= _caps(machine)
     for key in machine.keys:
@@ -293,7 +293,7 @@ def _machine_part(machine: Machine) -> Schema:
 
 
 def _machine_defs(machine: Machine) -> Schema:
-    """What the parts of a machine's schema share: a key, what a key types, what is on a pin."""
+    """The shared definitions of a machine's schema: a key, what a key types, what is on a pin."""
     states = {"plain": "with no modifier held"} | dict.fromkeys(_states(machine), "")
     lines = ["ground", "supply", "none", *machine.select, *machine.sense, *machine.direct]
     legends: Schema = {"anyOf": [_ref("legend"), {"type": "array", "items": _ref("legend")}, DEAD.schema()]}
@@ -306,7 +306,7 @@ def _machine_defs(machine: Machine) -> Schema:
 
 
 def _legend(machines: Iterable[Machine], functions: Iterable[str]) -> Schema:
-    """What a key types: any character, and any function; those that are known are completed."""
+    """What a key types: any character and any function; known functions are completed."""
     return named(
         ["none", *functions, *_own_functions(machines)],
         "a key types one character, or a function by a name of letters and digits, such as Enter",
@@ -324,7 +324,7 @@ def _no_key(machine: Machine) -> str:
 
 
 def _keys(machine: Machine) -> dict[str, str]:
-    """The keys of a machine with what each types, and its latching ones."""
+    """The keys of a machine with what each types, and its latching keys."""
     keys = {key.name: key_words(machine, key) for key in machine.keys}
     return keys | {name: f"a latch in parallel with {key}" for name, key in machine.latching.items()} | _caps(machine)
 
@@ -334,7 +334,7 @@ def _caps(machine: Machine) -> dict[str, str]:
 
 
 def key_words(machine: Machine, key: Key) -> str:
-    """What a key types, in a line: `plain: 1, shift: !`."""
+    """What a key types, in one line: `plain: 1, shift: !`."""
     return ", ".join(f"{machine.state_name(state)}: {legend.text}" for state, legend in key.types.items())
 
 

@@ -1,4 +1,4 @@
-"""What a machine's file says of how the machine scans: times, samples, and repeat."""
+"""How does the machine scan? Times, samples and repeat, as a machine's file gives them."""
 
 from __future__ import annotations
 

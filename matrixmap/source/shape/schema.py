@@ -1,4 +1,4 @@
-"""What the shapes say, for editors (JSON Schema) and for readers (the reference page of the format)."""
+"""The shapes, written for editors (JSON Schema) and for readers (the reference page of the format)."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from matrixmap.source.shape.shapes import Fields, ListOf, MapOf, OneOf, Shape
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
 
 SCHEMA_FOLDER = "schema"
-"""The folder of a project that holds the schemas; files refer to them by a path from their own folder."""
+"""The folder of a project with the schemas; files refer to them by a path from their own folder."""
 
 
 def schema_comment(kind: str) -> str:
-    """The comment with which a file of a kind begins, so that YAML language servers find its schema."""
+    """The first comment of a file of a kind, by which YAML language servers find its schema."""
     up = "../" * (KINDS[kind].count("/") + 1)
     return f"# yaml-language-server: $schema={up}{SCHEMA_FOLDER}/{kind}.json\n"
 
@@ -59,7 +59,7 @@ def _table(shape: Fields) -> Iterator[str]:
 
 
 def _parts(shape: Shape, name: str = "") -> Iterator[tuple[str, Fields]]:
-    """The records inside a shape, each with the path that leads to it."""
+    """The records inside a shape, each with its path."""
     match shape:
         case Fields():
             for field, known in shape.fields.items():
@@ -79,7 +79,7 @@ def _parts(shape: Shape, name: str = "") -> Iterator[tuple[str, Fields]]:
 
 
 def _cell(text: str) -> str:
-    # How names are written is said once, above the tables.
+    # The rules for names are given once, above the tables.
     for said in (" (letters, digits and hyphens)", " (lower-case words joined by hyphens)", " (letters and digits)"):
         text = text.replace(said, "")
     return text.replace("|", "\\|").replace("<", "&lt;")
@@ -277,7 +277,10 @@ fits:
   corner/late: {through: cable-of-the-page, mount: same-side, metres: 0.2}
 """,
 }
-"""A small file of each kind, with every field that is not only a text about it; of parts several, for none has every field."""
+"""A small file of each kind, with every field that is more than a remark.
+
+Several parts, because no single one has all fields.
+"""
 
 FUNCTIONS_SAID = """
 Machine and host are joined by the names of functions, so both must use the same name for a function: `Enter`, not `Return`.

@@ -1,7 +1,7 @@
-"""Shapes: what a part of a file may look like, declared once.
+"""Shapes: what may a part of a file look like? Each is declared once.
 
 A shape reads a node into a value and makes a finding for everything that does not fit.
-`describe` gives the phrase that the messages use.
+`describe` gives the phrase for messages.
 """
 
 from __future__ import annotations
@@ -24,14 +24,14 @@ Schema = dict[str, Any]
 """A JSON Schema, draft 2020-12."""
 
 A_TEXT: Schema = {"type": ["string", "number", "boolean", "null"], "minLength": 1, "maxLength": TEXT_CHARACTERS}
-"""Any scalar: the reader takes each by its text."""
+"""Any scalar: the reader uses its text."""
 
 
 class Shape:
     """What a node must look like."""
 
     def describe(self) -> str:
-        """The expected thing as a phrase with its article."""
+        """The expected thing, as a phrase with its article."""
         raise NotImplementedError
 
     def read(self, node: Node, report: Report) -> Any:
@@ -39,11 +39,11 @@ class Shape:
         raise NotImplementedError
 
     def schema(self) -> Schema:
-        """The same as a JSON Schema, as an editor sees a file: `1` is a number there, and `~` is null."""
+        """The same as a JSON Schema, from an editor's view of a file: `1` is a number there, and `~` is null."""
         raise NotImplementedError
 
     def refuse(self, node: Node, report: Report) -> None:
-        """A finding that the node is of the wrong kind."""
+        """Adds a finding that the node is of the wrong kind."""
         kind = {Text: "a value", Items: "a list", Entries: "a mapping"}[type(node)]
         shown = f"{kind} ({node.text!r})" if isinstance(node, Text) else kind
         rule, text = rules.WRONG_TYPE, f"expected {self.brief()}, found {shown}"
@@ -53,21 +53,21 @@ class Shape:
         report.add(rule, node.place, text + self.remedy(node))
 
     def remedy(self, node: Node) -> str:
-        """What to write in place of a node of the wrong kind, as the end of a message, or nothing."""
+        """What to write instead of a node of the wrong kind, as the end of a message, or nothing."""
         return ""
 
     takes_mapping = False
-    """Whether a mapping is what is expected."""
+    """Whether a mapping is expected."""
 
     def brief(self) -> str:
-        """The expected thing in a message: as described, but for what stands in brackets inside of brackets."""
+        """The expected thing in a message: as described, but without brackets inside brackets."""
         text = self.describe()
         head, bracket, rest = text.partition(" (")
         return head + bracket + re.sub(r" \([^()]*\)", "", re.sub(r" \([^()]*\)", "", rest))
 
 
 def fits(text: Text, most: int, report: Report) -> bool:
-    """Whether a text has at most so many characters; told if not."""
+    """Whether a text has at most that many characters; a finding if not."""
     if len(text.text) > most:
         found = f"{text.text[:20]!r} and so on has {len(text.text)} characters; the most here is {most}"
         report.add(rules.TEXT_TOO_LONG, text.place, found)
@@ -76,7 +76,7 @@ def fits(text: Text, most: int, report: Report) -> bool:
 
 @dataclass(frozen=True)
 class Words(Shape):
-    """Any text of one line, of at most so many characters."""
+    """Any text of one line with at most that many characters."""
 
     phrase: str = "a text"
     most: int = TEXT_CHARACTERS
@@ -96,7 +96,7 @@ class Words(Shape):
 
 @dataclass(frozen=True)
 class Pattern(Shape):
-    """A text that matches a regular expression; `rule` is the finding where it does not."""
+    """A text that matches a regular expression; `rule` is the rule for a mismatch."""
 
     phrase: str
     pattern: str
@@ -131,12 +131,12 @@ class Pattern(Shape):
 
 @dataclass(frozen=True)
 class FileName(Pattern):
-    """A name that begins the names of files; `reserved` are the lower-case names that some system refuses in any case."""
+    """A name that file names begin with; `reserved` are the lower-case names that some system refuses in any case."""
 
     reserved: tuple[str, ...] = ()
 
     def refuses(self, name: str) -> bool:
-        """Whether some system has no file of this name."""
+        """Whether some system allows no file of this name."""
         return name.lower() in self.reserved
 
     def schema(self) -> Schema:
@@ -215,14 +215,14 @@ class Number(Shape):
 
 @dataclass(frozen=True)
 class ListOf(Shape):
-    """A list of one shape. `single` lets one item stand without brackets."""
+    """A list of one shape. `single` allows one item without brackets."""
 
     item: Shape
     single: bool = False
     least: int = 0
     most: int = ENTRIES
     of_what: str = ""
-    """What the items are, where their number is wrong."""
+    """What the items are, for the message about their number."""
 
     def remedy(self, node: Node) -> str:
         return f"; write [{node.text}]" if isinstance(node, Text) and not node.quoted and len(node.text) < 30 else ""
@@ -235,7 +235,7 @@ class ListOf(Shape):
         return {"anyOf": [self.item.schema(), items]} if self.single else items
 
     def read(self, node: Node, report: Report) -> list[Any] | None:
-        """The items; one that could not be read is None, so that the others keep their places."""
+        """The items. An item that could not be read is None, so that the others keep their places."""
         if self.single and not isinstance(node, Items):
             return [self.item.read(node, report)]
         if not isinstance(node, Items):
@@ -253,7 +253,7 @@ class ListOf(Shape):
 
 
 class Pairs(list[tuple[Any, Any, Place]]):
-    """Entries of a mapping that could be read: key, value and where the key stands. `whole`: these are all."""
+    """The entries of a mapping that could be read: key, value and place of the key. `whole`: none is missing."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -262,7 +262,7 @@ class Pairs(list[tuple[Any, Any, Place]]):
 
 @dataclass(frozen=True)
 class MapOf(Shape):
-    """A mapping from names of the user's own to one shape."""
+    """A mapping from the user's own names to one shape."""
 
     takes_mapping = True
 
@@ -304,7 +304,10 @@ class MapOf(Shape):
         return pairs
 
     def _is_misplaced(self, key: Text, value: Node, report: Report) -> bool:
-        """Whether an entry is a field of a record further out, which its value fits and this section does not; told if so."""
+        """Whether an entry is a field of an outer record: its value fits there and not in this section.
+
+        A finding if so.
+        """
         outer = next((outer for outer in reversed(report.outer) if key.text in outer.fields), None)
         if outer is None:
             return False
@@ -343,9 +346,9 @@ class OneOf(Shape):
 
 @dataclass(frozen=True)
 class Field:
-    """A field of a record: its shape, whether it must be there, and what it means in one line.
+    """A field of a record: its shape, whether it is required, and its meaning in one line.
 
-    A required field may be left out where the field named by `unless` is given.
+    A required field may be missing if the field named by `unless` is given.
     """
 
     shape: Shape
@@ -356,7 +359,7 @@ class Field:
 
 @dataclass(slots=True)
 class Outer:
-    """A record that is being read: its phrase and fields, the column of its entries, what stands in a section by mistake."""
+    """A record being read: its phrase, its fields, the column of its entries, its fields misplaced in a section."""
 
     phrase: str
     fields: Mapping[str, Field]
@@ -394,7 +397,7 @@ class Fields(Shape):
         return made
 
     def read(self, node: Node, report: Report, whole: bool = True) -> Record | None:
-        """The record. With `whole` unset a missing field is no finding: the end of the file was not read."""
+        """The record. If `whole` is false, a missing field is not a finding: the end of the file was not read."""
         if not isinstance(node, Entries):
             self.refuse(node, report)
             return None
@@ -434,7 +437,7 @@ class Fields(Shape):
     def _belongs_above(
         self, key: Text, value: Node | None, above: tuple[Text, Node | None] | None, report: Report
     ) -> bool:
-        """Whether an unknown field is one of a record further out, or an entry of the empty section above; told if so."""
+        """Whether an unknown field belongs to an outer record, or to the empty section above. A finding if so."""
         for outer in reversed(report.outer):
             if key.text in outer.fields and value is not None:
                 _tell_misplaced(key, outer, f"{self.phrase} has no such field", report)
@@ -463,7 +466,7 @@ def _tell_misplaced(key: Text, outer: Outer, why: str, report: Report) -> None:
 
 @dataclass(frozen=True)
 class MapWithField(Shape):
-    """A mapping from names of the user's own to one shape, with a field of one name among them, which may be left out."""
+    """A mapping from the user's own names to one shape, with one optional field of a fixed name among them."""
 
     name: str
     field: Field
@@ -478,7 +481,7 @@ class MapWithField(Shape):
         return {**self.rest.schema(), "properties": {self.name: named_field}}
 
     def read(self, node: Node, report: Report) -> tuple[tuple[Any, ...], Pairs] | None:
-        """The field, in a tuple that is empty where it is not given and holds None after a finding, and the other entries."""
+        """The field and the other entries. The field is in a tuple: empty if not given, with None after a finding."""
         if not isinstance(node, Entries):
             self.refuse(node, report)
             return None

@@ -1,1 +1,1 @@
-"""Text to nodes with places: YAML, read on after a slip."""
+"""Text to nodes with places: YAML, with reading continued after a slip."""

@@ -1,4 +1,4 @@
-"""Text to nodes with places: what YAML says, and nothing of what it guesses.
+"""Text to nodes with places: what YAML says, without its guesses.
 
 Every scalar is its text as written, so `y`, `no`, `1` and `~` are themselves.
 """
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 TAG_TEXT = "tag:yaml.org,2002:str"
 TAGS_PLAIN = {TAG_TEXT, "tag:yaml.org,2002:seq", "tag:yaml.org,2002:map"}
 
-# YAML 1.1, section 5.1: the characters that a stream may not hold; and the one that marks what cannot be read.
+# YAML 1.1, section 5.1: the characters that a stream must not contain; and the mark for what cannot be read.
 FORBIDDEN = re.compile(
     r"[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010fffc\U0010fffe\U0010ffff]"
 )
@@ -32,7 +32,7 @@ FORBIDDEN = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """A scalar: its text, where it stands, whether it was in quotes."""
+    """A scalar: its text, its place, and whether it was quoted."""
 
     text: str
     place: Place
@@ -41,7 +41,7 @@ class Text:
 
 @dataclass(frozen=True, slots=True)
 class Items:
-    """A list. An item is None where a finding has already said what is wrong with it."""
+    """A list. An item is None if it has already been reported."""
 
     items: tuple[Node | None, ...]
     place: Place
@@ -49,9 +49,9 @@ class Items:
 
 @dataclass(frozen=True, slots=True)
 class Entries:
-    """A mapping in the order of the file. A value is None where a finding has already been made.
+    """A mapping in the order of the file. A value is None if it has already been reported.
 
-    `whole` is false where an entry could not be read, so that what seems to be missing may be that one.
+    `whole` is false if an entry could not be read: something that seems to be missing may be that entry.
     """
 
     entries: tuple[tuple[Text, Node | None], ...]
@@ -66,7 +66,8 @@ Node = Text | Items | Entries
 class Document:
     """A file as nodes. `root` is None if nothing could be read.
 
-    `whole`: it was read as it stands, with no finding. `to_the_end`: no line of it was left out, though some may have been repaired.
+    `whole`: it was read as written, without findings. `to_the_end`: no line was skipped, though some may have been
+    repaired.
     """
 
     root: Node | None
@@ -76,7 +77,7 @@ class Document:
 
 
 def read_document(data: bytes, file: str, report: Report) -> Document:
-    """Read the bytes of a file named `file` into nodes, with findings for all that YAML itself refuses."""
+    """Reads the bytes of a file named `file` into nodes, with findings for everything that YAML itself refuses."""
     start, before = Place(file=file, line=1, column=1), len(report.findings)
     text = decode(data, file, report)
     if text is None:
@@ -129,7 +130,7 @@ def decode(data: bytes, file: str, report: Report) -> str | None:
 
 
 def _with_spaces(text: str, file: str, report: Report) -> str:
-    """The text with a space for each other blank that stands where a space belongs, after a finding a line."""
+    """The text, with a space for every other blank in the place of a space; one finding a line."""
     if text.isascii():
         return text
     lines = text.splitlines()
@@ -154,7 +155,7 @@ def _place_after(file: str, before: str) -> Place:
 
 
 class _Builder:
-    """Turns YAML nodes into ours, refusing what a layout file must not hold."""
+    """Turns YAML nodes into ours, refusing what a layout file must not contain."""
 
     def __init__(self, lines: Lines, file: str, report: Report) -> None:
         self.lines = lines
@@ -170,7 +171,7 @@ class _Builder:
         place = Place(file=self.file, line=line + 1, column=self.lines.column(line, column) + 1)
         mark = self.lines.now[line][column : column + 1] if line < len(self.lines.now) else ""
         if id(node) in self.seen:
-            return None  # an alias; its anchor has had its finding
+            return None  # an alias; its anchor has already been reported
         self.seen.add(id(node))
         if mark == "&":
             self.report.add(
@@ -203,7 +204,7 @@ class _Builder:
 
     def _scalar(self, node: yaml.ScalarNode, place: Place) -> Text | None:
         if UNREAD in node.value:
-            return None  # the slip has had its finding
+            return None  # the slip has already been reported
         if node.value == "":
             self.report.add(
                 rules.EMPTY_TEXT,
@@ -246,7 +247,7 @@ class _Builder:
         return Entries(tuple(entries), place, whole)
 
     def _lost_blank(self, key: yaml.Node, value: yaml.Node) -> bool:
-        """Whether a name has its value right behind the colon: `{plain:a}`, which YAML takes for a name without value."""
+        """Whether a name has its value directly after the colon: YAML takes `{plain:a}` for a name without a value."""
         import yaml
 
         if not isinstance(key, yaml.ScalarNode) or key.style or value.value != "":

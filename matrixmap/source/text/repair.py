@@ -1,6 +1,6 @@
-"""Reads on after a syntax error: the line is repaired for reading, and the rest of the file is told as well.
+"""Reads on after a syntax error: repairs the line for reading, so that the rest of the file is checked as well.
 
-Nothing is told that only follows from a repair: what could not be read is marked, and a marked value has had its finding.
+A mere consequence of a repair is never reported: what could not be read is marked, and that has already been reported.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 
 class Lines:
-    """The lines of a file while they are repaired, with the column that each character had in the file."""
+    """The lines of a file under repair, with the original column of each character."""
 
     def __init__(self, text: str) -> None:
         self.now = text.splitlines()
@@ -32,12 +32,12 @@ class Lines:
         return "\n".join(self.now) + "\n"
 
     def column(self, line: int, column: int) -> int:
-        """The column in the file of a column as it is now."""
+        """The column in the file for a current column."""
         columns = self._columns.get(line)
         return column if columns is None else columns[min(column, len(columns) - 1)]
 
     def put(self, line: int, start: int, end: int, text: str) -> None:
-        """Replace a part of a line."""
+        """Replaces a part of a line."""
         here = self.now[line]
         columns = self._columns.setdefault(line, list(range(len(here) + 1)))
         self.now[line] = here[:start] + text + here[end:]
@@ -46,7 +46,7 @@ class Lines:
 
 @dataclass(frozen=True, slots=True)
 class Composed:
-    """The nodes of a file as YAML gives them (None: nothing), its lines as they were read, and the faults on the way."""
+    """The nodes of a file from YAML (None: nothing), its lines as they were read, and the faults found."""
 
     root: yaml.Node | None
     lines: Lines
@@ -56,7 +56,7 @@ class Composed:
 
 
 def compose(text: str) -> Composed:
-    """Read a text that is YAML, or nearly. RecursionError if it is nested too deep."""
+    """Reads a text that is YAML, or nearly. RecursionError if it is nested too deep."""
     import yaml
 
     loader = base_loader()
@@ -68,9 +68,9 @@ def compose(text: str) -> Composed:
 
 
 def base_loader() -> type:
-    """The reader of YAML that makes texts of all scalars: the quick one where it is installed.
+    """The YAML reader that makes texts of all scalars: the fast one if it is installed.
 
-    The two differ in what they take, such as `a?` in a flow mapping, so that a text is read by one of them throughout.
+    The two accept different texts, such as `a?` in a flow mapping, so one of them reads a text throughout.
     """
     import yaml
 
@@ -78,12 +78,12 @@ def base_loader() -> type:
 
 
 class _Repair:
-    """Repairs one line after the other until YAML reads the rest."""
+    """Repairs one line after the other until YAML can read the rest."""
 
     def __init__(self, lines: Lines, loader: type) -> None:
         self.lines = lines
         self.size = len(lines.text())
-        # Each line is looked at once, and lines with slips again.
+        # Each line is scanned once; lines with slips are scanned again.
         self.looks = len(lines.now) + REPAIRED_LOOKS
         self.loader = loader
         self.faults: list[Fault] = []
@@ -95,7 +95,7 @@ class _Repair:
         import yaml
 
         scanned = self._scan_all()
-        # Each repair costs a reading of the file.
+        # Each repair costs another reading of the file.
         for _ in range(min(REPAIRS, max(REPAIRED_BYTES // self.size, 1))):
             if not scanned and not self._repair(error):
                 break
@@ -107,12 +107,12 @@ class _Repair:
         return self._cut(error)
 
     def _scan_all(self) -> bool:
-        """Repairs the slips of all lines; whether there were any."""
+        """Repairs the slips of all lines; returns whether there were any."""
         found = False
         number = 0
         while number < len(self.lines.now):
             end = _entry_end(self.lines.now, number)
-            # A line may need a second look: behind a bracket that is closed now, or a comma that was lost.
+            # A line may need a second look: after a bracket that is now closed, or a lost comma.
             while not _is_text(self.lines.now[number:end]) and self._scan_run(range(number, end)):
                 self.looks -= (end - number) // 16
                 found = True
@@ -124,7 +124,7 @@ class _Repair:
         return Composed(root, self.lines, faults, tuple(self.slips), self.sure)
 
     def _cut(self, error: yaml.MarkedYAMLError) -> Composed:
-        """What stands above the top-level entry with an error that cannot be repaired."""
+        """Everything above the top-level entry with an error that cannot be repaired."""
         import yaml
 
         self.sure = self.lines.whole = False
@@ -138,7 +138,7 @@ class _Repair:
             return self._composed(None)
 
     def _repair(self, error: yaml.MarkedYAMLError) -> bool:
-        """Tells a fault and repairs it; false if nothing is left to try."""
+        """Reports a fault and repairs it; false if nothing is left to try."""
         if any(self._scan_run(run) for run in _runs(error, self.lines.now)):
             return True
         fault = explain(error, self.lines.now)
@@ -190,7 +190,7 @@ class _Repair:
             self.lines.put(number, slip.start, slip.end, slip.put)
 
     def _ends_open(self, first: int, number: int) -> bool:
-        """Whether the next line with anything in it begins an entry of its own, so that a bracket was not closed."""
+        """Whether the next line that is not empty begins an entry of its own, so that a bracket was not closed."""
         indent = _indent(self.lines.now[first])
         for below in range(number + 1, len(self.lines.now)):
             line = self.lines.now[below]
@@ -214,7 +214,7 @@ class _Repair:
         return True
 
     def _indent_again(self, number: int) -> None:
-        """Spaces in place of tabs, as many as the lines around have."""
+        """Replaces tabs by spaces, as many as the lines above suggest."""
         line = self.lines.now[number]
         blank = len(line) - len(line.lstrip(" \t"))
         if "\t" in line[:blank]:
@@ -231,7 +231,7 @@ class _Repair:
         return 0
 
     def _skip(self, number: int, tries: int) -> bool:
-        """Reads a line without its value first, then without anything, then not at all."""
+        """Reads a line first without its value, then without any content, then not at all."""
         line = self.lines.now[number]
         indent = _indent(line)
         found = re.match(r"[ ]*(?:-[ ]+)?[\w+-]+:[ ]+(?=\S)", line)
@@ -254,7 +254,7 @@ class _Repair:
 
 
 def _runs(error: yaml.MarkedYAMLError, lines: list[str]) -> Iterator[range]:
-    """The lines to look at for the cause of an error: each run from a line that begins an entry."""
+    """The lines that may cause an error: each run starts at a line that begins an entry."""
     at, begun = error.problem_mark, error.context_mark
     where = at or begun
     last = min(where.line if where else 0, len(lines) - 1)
@@ -271,7 +271,7 @@ def _runs(error: yaml.MarkedYAMLError, lines: list[str]) -> Iterator[range]:
 
 
 def _entry_end(lines: list[str], first: int) -> int:
-    """The line behind an entry that begins in a line: behind its brackets, or a text that goes on further in."""
+    """The line after an entry that begins in a line: after its brackets, or after the deeper indented text."""
     end = first + 1
     if len(lines[first]) > REPAIRED_LINE_CHARACTERS:
         return end
@@ -296,7 +296,7 @@ def _entry_end(lines: list[str], first: int) -> int:
 
 
 def _is_text(lines: list[str]) -> bool:
-    """Whether the lines of an entry are one text in quotes that goes over several lines."""
+    """Whether the lines of an entry are one quoted text over several lines."""
     if len(lines) < 2:
         return False
     key = KEY.match(lines[0].lstrip(" "))

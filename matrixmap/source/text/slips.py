@@ -1,6 +1,6 @@
-"""What a person meant by a line that YAML cannot read: marks without quotes, lost blanks, commas, colons and brackets.
+"""What did a person mean by a line that YAML cannot read? Unquoted marks; lost blanks, commas, colons and brackets.
 
-The files hold names, legends and lists of them, most in one line, so that a line can be read for what was meant.
+The files hold names, legends and lists of them, mostly on one line, so the intended meaning of a line can be found.
 Each slip says what to put where; a sure one may be written into the file.
 """
 
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from matrixmap.source import rules
 
 UNREAD = "\U0010fffd"
-"""Stands in a repaired line for what cannot be read: a value with it has had its finding."""
+"""Replaces unreadable text in a repaired line: a value with it has already been reported."""
 
 OPENING = {"[": "]", "{": "}"}
 MARKS = "-?:,[]{}#&*!|>'\"%@`"
@@ -26,7 +26,7 @@ OTHER_SIGN = re.compile(r"([^\s:#'\"\[\]{},=]+)([ ]*(?::=|=>|->|=|→)[ ]*)(?=\S
 
 @dataclass(frozen=True, slots=True)
 class Slip:
-    """A slip in a line: its rule, the text, where it is, and what replaces the columns from `start` to `end`."""
+    """A slip in a line: its rule, the message, its place, and the replacement for the columns from `start` to `end`."""
 
     rule: rules.Rule
     text: str
@@ -38,12 +38,12 @@ class Slip:
 
 
 def quoted(mark: str) -> str:
-    """A mark in the quotes that it needs as a legend."""
+    """A mark, quoted as it must be for a legend."""
     return f'"{mark}"' if mark == "'" else f"'{mark}'"
 
 
 class LineScan:
-    """Goes through one line that may have been left open by the line above; `open` are the brackets still to close."""
+    """Scans one line, which the line above may have left open; `open` holds the brackets still to close."""
 
     def __init__(self, line: str, above: tuple[str, ...] = ()) -> None:
         self.line = line
@@ -55,7 +55,7 @@ class LineScan:
 
     @property
     def indent(self) -> int:
-        """The column in which the line begins."""
+        """The first column of the line."""
         return len(self.line) - len(self.line.lstrip(" "))
 
     def _scan(self) -> None:
@@ -123,7 +123,7 @@ class LineScan:
         self._value()
 
     def _rest(self, start: int) -> str:
-        """What stands from a column to the end of the item, for a message."""
+        """The text from a column to the end of the item, for a message."""
         if self.line[start : start + 1] in OPENING:
             return f"{self.line[start]}...{OPENING[self.line[start]]}"
         return re.split(r"\s+#|[,}\]]\s|[}\]]?$", self.line[start:], maxsplit=1)[0].strip()[:40] or "..."
@@ -150,7 +150,7 @@ class LineScan:
             self.at = self._plain_end()
 
     def _alone(self, behind: int, mark: str) -> bool:
-        """Whether a mark is all that stands where a value belongs, so that it was meant as a legend."""
+        """Whether a mark is the only text where a value belongs, so that it was meant as a legend."""
         rest = self.line[behind:]
         blank = len(rest) - len(rest.lstrip(" "))
         after = rest[blank : blank + 1]
@@ -176,7 +176,7 @@ class LineScan:
         return after in (",", closer) if self.open else after == "" or rest[blank:].startswith("#")
 
     def _shut_once(self, behind: int, mark: str) -> bool:
-        """Whether `[]` or `{}` stands where just one closing bracket is left for two opened: `{plain: {}`."""
+        """Whether `[]` or `{}` has just one closing bracket left for two opening ones: `{plain: {}`."""
         rest = self.line[behind:]
         same = len(self.open) == 1 and self.open[-1] == OPENING[mark]
         return same and re.fullmatch(rf"[ ]*\{OPENING[mark]}[ ]*(#.*)?", rest) is not None
@@ -214,13 +214,13 @@ class LineScan:
             self.at += 3
             return
         if whole and re.match(r"[ ]+\S" if self.open else r"[ ]*\S", self.line[whole.end() :]):
-            # A comma is missing behind it, or more stands there than may; the caller tells.
+            # A comma is missing after it, or there is too much text; the caller reports it.
             self.at = whole.end()
             return
         end = self._plain_end(self.at + 1)
         inside = self.line[self.at + 1 : end].rstrip()
         if end == self.at + 1 and end < len(self.line):
-            # The quote was to hold the mark behind it: '} or ',.
+            # The quote was meant to contain the mark after it: '} or ',.
             inside, end = self.line[end], end + 1
         stop = self.at + 1 + len(inside)
         shown = quoted(inside) if len(inside) < 30 else f"{mark}...{mark}"
@@ -234,14 +234,14 @@ class LineScan:
         self.at = end
 
     def _plain_end(self, start: int | None = None) -> int:
-        """Where an unquoted text ends: at a comment, and inside brackets at a comma or a closing bracket."""
+        """The end of an unquoted text: at a comment, and inside brackets at a comma or a closing bracket."""
         pattern = r"(?=[,\]}])|(?=[ ]+#)|(?=:[ ])|$" if self.open else r"(?=[ ]+#)|$"
         found = re.compile(pattern).search(self.line, self.at if start is None else start)
         assert found is not None
         return found.start()
 
     def _flow(self, value: bool) -> None:
-        """Goes on inside brackets until the line or the last bracket ends; `value`: an item is expected first."""
+        """Scans inside brackets until the line or the last bracket ends; `value`: an item is expected first."""
         wants = value
         while self.open and self.at < len(self.line):
             self.at += len(self._match(r"[ ]+"))
@@ -276,7 +276,7 @@ class LineScan:
             self.opened.pop()
 
     def _item(self, char: str) -> bool:
-        """Reads an item of a list or an entry of a mapping; whether another is expected right behind it."""
+        """Reads an item of a list or an entry of a mapping; returns whether another is expected directly after it."""
         closer = self.open[-1]
         if char == closer and not self._alone(self.at + 1, char):
             self._close()
@@ -322,7 +322,7 @@ class LineScan:
             self._value()
 
     def _lost_comma(self, start: int) -> None:
-        """A second entry behind a value without a comma between: `{plain: 1 shift: '!'}`."""
+        """A second entry after a value without a comma between: `{plain: 1 shift: '!'}`."""
         found = re.compile(r"([^\s,\[\]{}'\"#:]+)([ ]+)(?=[\w+-]+:[ ])").match(self.line, start)
         if found and self.open:
             name = self.line[found.end() :].split(":")[0]
@@ -336,7 +336,7 @@ class LineScan:
         self._add(rules.EMPTY_TEXT, text, at, at, UNREAD)
 
     def _behind(self) -> None:
-        """What stands behind the value of a line."""
+        """Checks the text after the value of a line."""
         if self.open or self.at >= len(self.line):
             return
         rest = self.line[self.at :]
@@ -363,13 +363,13 @@ class LineScan:
 
 
 def other_sign(text: str) -> str:
-    """What is wrong with the name of an entry that has another sign for the colon, or nothing."""
+    """What is wrong with the name of an entry that has another sign instead of the colon, or nothing."""
     other = re.fullmatch(r"([A-Za-z0-9+_ -]+?)[ ]*(:=|=>|->|=|→)[ ]*(\S+)", text)
     return f"after {other[1]} there is {other[2]} in place of a colon; write {other[1]}: {other[3]}" if other else ""
 
 
 def lost_colon(text: str) -> str:
-    """What is wrong with a text where entries belong, if its colon has no blank behind it or another sign stands for it."""
+    """What is wrong with a text in the place of entries: no blank after its colon, or another sign instead of it."""
     lost = re.match(r"([A-Za-z0-9+_-]+)[ ]*:(?=\S)(\S+)", text)
     if lost:
         return f"there is no blank after the colon of {lost[1]}; write {lost[1]}: {lost[2]}"

@@ -1,6 +1,6 @@
-"""What a YAML syntax error means to somebody who wrote a list of keys and legends.
+"""Explains a YAML syntax error to somebody who wrote a list of keys and legends.
 
-The parser says what it expected; the writer wants to know which mark needs quotes or which bracket is open.
+The parser says what it expected; the writer needs to know which mark needs quotes or which bracket is open.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ class Fault:
 
 @dataclass(frozen=True, slots=True)
 class _Error:
-    """The parser's error with the text that it is about."""
+    """The parser's error, with the text that it is about."""
 
     problem: str
     context: str
@@ -52,7 +52,7 @@ class _Error:
 
     @property
     def begun(self) -> str:
-        """The line in which began what the parser was reading."""
+        """The line in which the parser began the thing that it was reading."""
         return self.lines[self.context_line] if self.context_line < len(self.lines) else ""
 
     def fault(self, rule: rules.Rule, text: str) -> Fault:
@@ -60,12 +60,12 @@ class _Error:
         return Fault(rule, self.line, self.column, text)
 
     def fault_at_begin(self, rule: rules.Rule, text: str) -> Fault:
-        """A fault where what the parser was reading began."""
+        """A fault at the beginning of the thing that the parser was reading."""
         return Fault(rule, self.context_line, self.context_column, text)
 
 
 def explain(error: yaml.MarkedYAMLError, lines: list[str]) -> Fault:
-    """The fault behind a parser's error in a text of these lines."""
+    """The fault that causes a parser's error in a text of these lines."""
     at, begun = error.problem_mark, error.context_mark
     line, column = (at.line, at.column) if at else (begun.line, begun.column) if begun else (0, 0)
     told = _Error(
@@ -87,7 +87,7 @@ def explain(error: yaml.MarkedYAMLError, lines: list[str]) -> Fault:
 
 
 def quoted(mark: str) -> str:
-    """A mark in the quotes that it needs as a legend."""
+    """A mark, quoted as it must be for a legend."""
     return f'"{mark}"' if mark == "'" else f"'{mark}'"
 
 

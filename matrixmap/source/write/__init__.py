@@ -1,1 +1,1 @@
-"""Files written: begun, and put in order."""
+"""Writes files: begins new ones, and puts existing ones in order."""

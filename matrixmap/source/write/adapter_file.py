@@ -1,4 +1,4 @@
-"""An adapter file begun from a netlist: its parts as the netlist has them, the rest to be filled in."""
+"""An adapter file begun from a netlist: it has the parts of the netlist, and the rest is left to fill in."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ from matrixmap.source.write.host_file import scalar
 from matrixmap.source.write.scaffold import TO_FILL_IN
 
 FIELDS = ("mates", "ohms", "closed", "key_pin", *(each.name for each in fields(UseValues)))
-"""Fields of a part that its line in the file takes over."""
+"""Fields of a part that its line in the file copies."""
 
 
 def adapter_text(id: str, netlist: Netlist, file: str, machines: Iterable[str], known: Collection[str]) -> str:
-    """The file of an adapter whose nets stand in a netlist beside it; `known` are the parts that have a file."""
+    """The file of an adapter with its nets in a netlist beside it; `known` are the parts that have a file."""
     return schema_comment("adapter") + "\n".join(_lines(id, netlist, file, machines, known)) + "\n"
 
 
@@ -42,10 +42,10 @@ def _lines(id: str, netlist: Netlist, file: str, machines: Iterable[str], known:
 
 
 def described_by(part: NamedPart, known: Collection[str]) -> tuple[str, dict[str, str]]:
-    """The file that describes a part of a netlist, with what its value says besides.
+    """The file that describes a part of a netlist, with whatever else the part's value says.
 
-    That is the file with its value for an id. Where there is none, a resistor by its reference, R1, has its ohms for a value, and
-    a capacitor, C1, its farads (common practice).
+    The file is the one with the part's value as its id. Without such a file, the value of a resistor by its reference
+    (R1) is its ohms, and that of a capacitor (C1) its farads (common practice).
     """
     name = part_id(part)
     if name in known:
@@ -59,7 +59,7 @@ def described_by(part: NamedPart, known: Collection[str]) -> tuple[str, dict[str
 
 
 def ohms_of(value: str) -> str | None:
-    """The ohms of a resistor's value in digits: `10k`, `4k7`, `220`, `220R`, `1M` (IEC 60062, from memory); None for any other text."""
+    """The ohms of a resistor as digits: `10k`, `4k7`, `220`, `220R`, `1M` (IEC 60062, from memory); else None."""
     match = re.fullmatch(r"(\d{1,6})(?:[.,](\d{1,3}))?\s*([RrkKM]?)(\d{0,3})\s*(?:ohms?|\u03a9|\u2126)?", value)
     if match is None or (match[2] and match[4]) or (match[4] and not match[3]):
         return None
@@ -74,5 +74,5 @@ def _value(value: str) -> str:
 
 
 def part_id(part: NamedPart) -> str:
-    """The value of a part as an id: what cannot stand in one becomes a hyphen."""
+    """The value of a part as an id; characters that an id cannot have become hyphens."""
     return re.sub(r"[^A-Za-z0-9]+", "-", part.value).strip("-") or "part"

@@ -1,4 +1,4 @@
-"""Writes host files: the legends that differ from the base, keyboard row by keyboard row."""
+"""Writes host files: the legends that differ from the base, by keyboard row."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ ISO_ROWS = (
     (*_MIDDLE, "Backslash"),
     ("IntlBackslash", *_LOWER),
 )
-"""The rows in which a file lists its keys; all others follow in the order of their usages."""
+"""The rows in which a file lists its keys; all other keys follow in the order of their usages."""
 
 
 def host_text(
@@ -45,7 +45,7 @@ def host_text(
     caps: Mapping[Usage, CapsLock],
     base: HostDraft,
 ) -> str:
-    """A host file with the legends and Caps Lock choices that its base does not give."""
+    """A host file with the legends and Caps Lock choices that its base lacks."""
     own = {usage: typed for usage, typed in legends.items() if at_every_level(typed) != _of_base(base, usage)}
     has_altgr = _has_altgr(legends)
     own_caps = {
@@ -71,7 +71,7 @@ def host_text(
 
 
 def _of_base(base: HostDraft, usage: Usage) -> Legends:
-    """What the base types at each level of a usage; a key that it does not have types nothing."""
+    """What the base types at each level of a usage; a key that it lacks types nothing."""
     return at_every_level(base.legends[usage][1] if usage in base.legends else (None,))
 
 
@@ -83,7 +83,7 @@ Value = TypeVar("Value")
 
 
 def by_name(values: Mapping[Usage, Value]) -> Iterator[tuple[str, Value]]:
-    """The name of each key with its value; a code for two usages with one value stands once."""
+    """The name of each key with its value; a code for two usages with one value appears once."""
     done: set[Usage] = set()
     for usage, value in values.items():
         fact = by_number(usage)
@@ -113,7 +113,7 @@ def _legend_lines(own: Mapping[Usage, Legends], form: str) -> Iterator[str]:
 
 
 def legend_line(name: str, typed: Legends) -> str:
-    """A key with its legends, and a comment for those that look like others."""
+    """A key with its legends, and a comment for legends that look like others."""
     listed = ", ".join(_legend(legend) for legend in typed)
     notes = list(dict.fromkeys(note for legend in typed if legend and (note := look_alike(legend))))
     return f"  {name}: [{listed}]" + (f"  # {'; '.join(notes)}" if notes else "")
@@ -126,7 +126,7 @@ def _legend(legend: Legend | None) -> str:
 
 
 def scalar(text: str) -> str:
-    """A text as YAML: bare where it reads well, in quotes where a mark could be taken for YAML's own, escaped unseen."""
+    """A text as YAML: bare if it reads well, in quotes if YAML could take a mark for its own, escaped if unseen."""
     if any(_unseen(char) for char in text):
         return '"' + "".join(_escape(char) for char in text) + '"'
     if len(text) == 1 and unicodedata.category(text) in {"Lu", "Ll", "Lt", "Lo", "Nd"}:
@@ -142,7 +142,7 @@ def scalar(text: str) -> str:
 
 
 def _unseen(char: str) -> bool:
-    """Whether a character shows nothing of its own between two quotes: blanks and what combines with them, too."""
+    """Whether a character shows nothing of its own between two quotes: a blank, or one that combines with them."""
     return char != " " and unicodedata.category(char) in {*UNPRINTABLE, "Zs", "Mn", "Me"}
 
 
@@ -154,7 +154,7 @@ def _escape(char: str) -> str:
     return f"\\u{ord(char):04X}" if ord(char) <= 0xFFFF else f"\\U{ord(char):08X}"
 
 
-# Characters that a reader can take for another one, beyond quotation marks, dashes, spaces and accents.
+# Characters that a reader can confuse, beyond quotation marks, dashes, spaces and accents.
 # fmt: off
 LOOK_ALIKES = {
     "°": "degree", "˚": "ring", "º": "º as in 1º", "ª": "ª as in 1ª", "·": "middle dot", "•": "bullet", "∙": "bullet",
@@ -166,7 +166,7 @@ LOOK_ALIKES = {
 
 
 def look_alike(legend: Legend) -> str:
-    """What a legend is, if its look could be taken for another's, else nothing."""
+    """The name of a legend if it looks like another, else nothing."""
     text = legend.text
     if len(text) != 1 or text.isascii() or (legend.dead and not is_accent(text)):
         return ""

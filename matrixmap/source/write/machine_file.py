@@ -1,4 +1,4 @@
-"""Writes a machine file out of a proposal: readable at once, with what is proposed and what is missing said beside it."""
+"""Writes a machine file from a proposal. It is readable at once, and says what is proposed and what is missing."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ WIDEST = 118
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heading:
-    """What stands above the matrix: id, title and source (None: to be filled in), and what the file was made from."""
+    """The part above the matrix: id, title and source (None: to be filled in), and what the file was made from."""
 
     id: str
     title: str | None
@@ -104,7 +104,7 @@ def _types(proposal: Proposal) -> str:
 
 
 def _order(key: ProposedKey) -> tuple[int, str]:
-    """Digits first, then marks, letters, functions; each as its names are in order."""
+    """Digits first, then marks, letters, functions; each sorted by name."""
     first = key.types["plain"]
     if key.name.startswith("keypad-"):
         return 5, key.name

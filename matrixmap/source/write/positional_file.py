@@ -1,4 +1,4 @@
-"""The beginning of a positional layout: the proposed pairs, and what they leave open, in plain words."""
+"""The beginning of a positional layout: the proposed pairs, and what they leave open."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from matrixmap.source.shape.schema import schema_comment
 from matrixmap.source.write.scaffold import example_key
 
 FAR = 0.75
-"""From this distance on, in key pitches, a proposed pair says how far apart its keys are."""
+"""A proposed pair at least this far apart, in key pitches, has a comment with the distance."""
 
 
 def positional_text(id: str, machine: Machine, host: Host, pairs: Iterable[PlacedPair], dead: Iterable[DeadKey]) -> str:
-    """A layout that joins by place, with proposed pairs and the basic keys of the host that got none."""
+    """A layout that joins by place, with proposed pairs and the basic keys of the host without a pair."""
     listed = list(pairs)
     body = "".join(f"{line}\n" for line in (_proposal(machine, listed, list(dead)) if listed else _nothing(machine)))
     return (
@@ -59,7 +59,7 @@ def _proposal(machine: Machine, pairs: Sequence[PlacedPair], dead: Sequence[Dead
 
 
 def _left_dead(dead: Sequence[DeadKey]) -> Iterator[str]:
-    """The basic keys that do nothing yet: those that a stroke would help with a line, the others by name."""
+    """The basic keys without effect: those that a stroke would help get a line, the others are named."""
     helped = [each for each in dead if each.stroke]
     if helped:
         yield (

@@ -1,4 +1,4 @@
-"""Beginnings of machine and layout files: the right shape, in plain words, readable at once."""
+"""Beginnings of machine and layout files: in the right shape, with plain comments, readable at once."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from matrixmap.source.shape.schema import schema_comment
 from matrixmap.source.write.host_file import scalar
 
 TO_FILL_IN = "to be filled in"
-"""What stands in a new file where only the writer knows what belongs there."""
+"""The text in a new file for what only the writer knows."""
 
 SCAN = """\
 scan:
@@ -23,13 +23,13 @@ scan:
   # rollover: 2  # the most keys, besides modifiers, that the machine can tell apart
   # more_keys: kept  # what a scan does that finds more keys: kept, first or released; a list if you do not know which
 """
-"""The section of a new file that says how the machine reads its keyboard."""
+"""The section of a new file about how the machine reads its keyboard."""
 
 HOST_MODIFIERS = ("Control", "Alt", "Meta")
 
 
 def machine_text(id: str, rows: Sequence[str], columns: Sequence[str]) -> str:
-    """A machine with these select and sense lines, and a key with a name to be changed at every crosspoint."""
+    """A machine with these select and sense lines, and a key with a provisional name at every crosspoint."""
     names = [[crosspoint_key(row, column) for column in columns] for row in rows]
     grid = [f"    {row}: [{', '.join(line)}]" for row, line in zip(rows, names, strict=True)]
     return f"""{schema_comment("machine")}machine: {id}
@@ -69,12 +69,12 @@ types: {{}}
 
 
 def crosspoint_key(select: str, sense: str) -> str:
-    """The name that a new file gives the key where two lines cross."""
+    """The name of the key at a crosspoint in a new file."""
     return f"{select}-{sense}".lower()
 
 
 def symbolic_text(id: str, machine: Machine, host: Host) -> str:
-    """A layout that joins by what is printed, with the host modifiers that feed the machine's."""
+    """A layout that joins by print, with the host modifiers that feed the machine's."""
     fed = _fed(machine)
     passes = (
         f"pass: {{{', '.join(f'{name}: {modifier}' for name, modifier in fed.items())}}}\n"
@@ -97,7 +97,7 @@ join: symbolic  # every key types what is printed on it, if the machine has it
 
 
 def _stand_in(machine: Machine, host: Host) -> str:
-    """Where the host prints no Latin letters of the machine's: that a second host can stand in."""
+    """For a host that prints no Latin letters of the machine's: the remark that a second host can stand in."""
     printed = {legend.text.lower() for key in host.keys.values() for legend in key.legends if legend}
     typed = {legend.text.lower() for key in machine.keys for legend in key.types.values() if legend.is_character}
     missing = sorted(text for text in typed - printed if text.isascii() and text.isalpha())
@@ -110,7 +110,7 @@ def _stand_in(machine: Machine, host: Host) -> str:
 
 
 def _fed(machine: Machine) -> dict[str, str]:
-    """Host modifier -> machine modifier: those of one name, then the others in the order of the file."""
+    """Host modifier -> machine modifier: first those with the same name, then the others in the order of the file."""
     names = [modifier.name for modifier in machine.modifiers if modifier.name != machine.host_shift]
     fed = {host: host.lower() for host in HOST_MODIFIERS if host.lower() in names}
     others = [name for name in names if name not in fed.values()]
@@ -119,5 +119,5 @@ def _fed(machine: Machine) -> dict[str, str]:
 
 
 def example_key(machine: Machine) -> str:
-    """A key that an example line can name, of a machine that may have none."""
+    """A key for an example line; the machine may have none."""
     return machine.keys[0].name if machine.keys else "a"

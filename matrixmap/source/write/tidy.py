@@ -1,7 +1,7 @@
-"""Puts a file in order: quotes what needs quotes, and sorts fields, keys and lines, without a change of what it says.
+"""Puts a file in order: quotes what needs quotes, and sorts fields, keys and lines, without changing its meaning.
 
-Works on whole lines, so that comments stay: a comment keeps the line below it, and lines are sorted only between comments
-and blank lines.
+Works on whole lines, so that comments stay: a comment stays with the line below it, and lines are sorted only between
+comments and blank lines.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     import yaml
 
 Rank = Callable[[str], Any]
-"""What a key is sorted by; None for one that has no place in this order, so that its neighbours keep theirs."""
+"""The sort key of a name; None for one without a place in this order, so that its neighbours keep theirs."""
 
 IN_HOST_ORDER = ("legends", "altgr", "not")
 IN_TRIGGER_ORDER = ("keys", "pass", "locks", "commands")
@@ -36,9 +36,9 @@ LEVELS = ("Shift", "AltGr")
 
 @dataclass(frozen=True, slots=True)
 class Tidied:
-    """A file in order: its text, and what was changed, as a line (counted from 1 in the file as it was) and words.
+    """A file in order: its text, and the changes, each a line (counted from 1 in the original file) and words.
 
-    `faults` are why it cannot be understood; the text is then as it was.
+    `faults` say why the file cannot be understood; the text is then unchanged.
     """
 
     text: str
@@ -47,7 +47,7 @@ class Tidied:
 
 
 def tidy(text: str, kind: str) -> Tidied:
-    """The text of a file of a kind in order. RecursionError if it is nested too deep."""
+    """The text of a file of a kind, in order. RecursionError if it is nested too deep."""
     import yaml
 
     changes: list[tuple[int, str]] = []
@@ -94,10 +94,10 @@ def _meaning(text: str) -> object:
 
 
 def _quote(root: yaml.Node, lines: Lines, changes: list[tuple[int, str]]) -> None:
-    """Quotes the texts that a strict reader of YAML 1.1 takes for something else that it cannot make."""
+    """Quotes the texts that a strict reader of YAML 1.1 takes for something else and cannot construct."""
     for node in sorted(_scalars(root), key=lambda node: (node.start_mark.line, -node.start_mark.column)):
         mark = node.start_mark
-        # A value that is left out stands behind the end, where there may be no line.
+        # The mark of a missing value is after the end, where there may be no line.
         if not node.style and node.value and node.value in lines.now[mark.line] and not readable(node.value):
             shown = quoted(node.value)
             lines.put(mark.line, mark.column, mark.column + len(node.value), shown)
@@ -105,7 +105,10 @@ def _quote(root: yaml.Node, lines: Lines, changes: list[tuple[int, str]]) -> Non
 
 
 def _complex_key(root: yaml.Node) -> Fault | None:
-    """The first key that is a list or a mapping, which no file of a project has and no reader of Python makes."""
+    """The first key that is a list or a mapping.
+
+    No file of a project has one, and Python's readers cannot construct it.
+    """
     import yaml
 
     for node in _nodes(root):
@@ -118,7 +121,7 @@ def _complex_key(root: yaml.Node) -> Fault | None:
 
 
 def _scalars(node: yaml.Node) -> Iterator[yaml.ScalarNode]:
-    """The scalars of a tree, each once, however deep."""
+    """The scalars of a tree, each once, at any depth."""
     import yaml
 
     for here in _nodes(node):
@@ -127,7 +130,7 @@ def _scalars(node: yaml.Node) -> Iterator[yaml.ScalarNode]:
 
 
 def _nodes(node: yaml.Node) -> Iterator[yaml.Node]:
-    """The nodes of a tree, each once, however deep."""
+    """The nodes of a tree, each once, at any depth."""
     import yaml
 
     waiting, seen = [node], set()
@@ -144,7 +147,7 @@ def _nodes(node: yaml.Node) -> Iterator[yaml.Node]:
 
 
 def readable(text: str) -> bool:
-    """Whether a strict reader of YAML 1.1 makes a value of a bare text: `=` and `<<` have a meaning that most refuse."""
+    """Whether a strict reader of YAML 1.1 accepts a bare text: most refuse the meaning of `=` and `<<`."""
     import yaml
 
     if text in ("=", "<<"):
@@ -193,7 +196,7 @@ class _Order:
 
         entries: list[_Entry] = []
         firsts = [key.start_mark.line for key, _ in node.value]
-        # Two entries in a line, or a key over several lines, are left alone.
+        # Two entries on one line, or a key over several lines, are left alone.
         if len(set(firsts)) < len(firsts) or any(key.end_mark.line > key.start_mark.line for key, _ in node.value):
             return self.lines[start:end]
         column = node.start_mark.column
@@ -223,12 +226,12 @@ class _Order:
             where = f"the fields of {name}" if name else "the fields"
             self.changes.append((moved.first + 1, f"{where} in order: {', '.join(entry.name for entry in made)}"))
             if made[0] is not entries[0]:
-                # What stood above the first field is about the section, and no blank line begins one.
+                # A comment above the first field is about the section, and a section never begins with a blank line.
                 made[0].above, entries[0].above = [*entries[0].above, *_without_blanks(made[0].above)], []
         return made
 
     def _groups(self, entries: list[_Entry], rank: Rank, name: str) -> list[_Entry]:
-        """Sorts the entries of each run without a comment or blank line between; one below a comment stays there."""
+        """Sorts the entries between comments and blank lines; an entry below a comment stays there."""
         groups: list[list[_Entry]] = []
         for entry in entries:
             if not groups or entry.above:
@@ -272,7 +275,7 @@ class _Order:
 
 
 def _first_above(lines: list[str], first: int, column: int, least: int) -> int:
-    """The first of the comments and blank lines above an entry that are no part of the entry before."""
+    """The first comment or blank line above an entry that is not part of the entry before."""
     at = first
     while at > least:
         line = lines[at - 1]
@@ -292,7 +295,7 @@ def _by_place_in(names: list[str]) -> Rank:
 
 
 def _name_rank(name: str) -> tuple[str, int, int] | None:
-    """Letters by the alphabet, names that end in a number by the number, 0 behind 9 as on keyboards; others stay put."""
+    """Letters alphabetically; names that end in a number by the number, with 0 after 9 as on keyboards; others stay."""
     found = re.fullmatch(r"([a-z-]*?)([0-9]+)|([a-z])", name)
     if found is None:
         return None
@@ -307,12 +310,12 @@ def _usage(code: str) -> int:
 
 @cache
 def _board() -> Mapping[int, int]:
-    """The order of the keys on the board: function keys, letters and digits row by row, navigation, keypad."""
+    """The order of the keys on the board: function keys, letters and digits by row, navigation, keypad."""
     return {cap.usage: number for number, cap in enumerate(form("iso-105").caps)}
 
 
 def _trigger_rank(text: str) -> tuple[int, str, int, int, int]:
-    """By the modifiers besides Shift and AltGr, then by the place of the key on the board, then by level."""
+    """By the modifiers other than Shift and AltGr, then by the place of the key on the board, then by level."""
     *modifiers, key = (part.strip() for part in text.split("+"))
     usages = usages_named(key) or usages_named(f"{key}Left")
     level = sum(number for number, name in enumerate(LEVELS, start=1) if name in modifiers)
