@@ -18,11 +18,12 @@ from matrixmap.join.pads import driven_controllers
 from matrixmap.model.machine import SelectIndex, SenseIndex, Switch
 from tests import make_wasm
 from tests.browser import Browser, Page
-from tests.pads.layouts import plan_of
+from tests.pads.layouts import STEERED, plan_of
 from tests.page.driving import Driver
 from tests.project import shipped_plan
 
 WEB = Path(make_wasm.WEB)
+SWAPPING = STEERED.replace("pads:", "commands: {F12: 3}\ncommand_names: {3: swap-pads}\npads:")
 BOBBING = """layout: bobbing
 base: langet41-symbolic
 host: de-DE
@@ -95,7 +96,13 @@ def steered(browser: Browser, tmp_path: Path) -> Iterator[Driver]:
     """The page of a layout with pads, of one without and of another machine's with pads, in a browser whose pads are at the test's hand."""
     file = tmp_path / "page.html"
     file.write_text(
-        page_html([plan_of(tmp_path), shipped_plan("quillon8-en-GB-symbolic"), plan_of(tmp_path, BOBBING, "bobbing")]),
+        page_html(
+            [
+                plan_of(tmp_path, SWAPPING),
+                shipped_plan("quillon8-en-GB-symbolic"),
+                plan_of(tmp_path, BOBBING, "bobbing"),
+            ]
+        ),
         encoding="utf-8",
     )
     early = "globalThis.fakePads = []; navigator.getGamepads = () => globalThis.fakePads;"
@@ -146,6 +153,35 @@ def test_pads_drive_the_drawn_sticks(steered: Driver) -> None:
     link(steered, "disconnected", 0)
     wait_for(steered, 0, "tiller: nothing closed")
     wait_for(steered, 1, "oar: Pull")
+
+
+def test_a_command_swaps_the_pads(steered: Driver) -> None:
+    """F12 is `swap-pads`: what pad 0 holds moves to the oar at once and pad 1 has the tiller; the next press moves it back."""
+    (f12,) = by_code("F12")
+    for index, buttons in ((0, {0}), (1, set[int]())):
+        set_pad(steered, index, buttons, 0, 0)
+        link(steered, "connected", index)
+    wait_for(steered, 0, "tiller: Whistle")
+    assert steered.text("swap") == ""
+    steered.down(f12)
+    steered.up(f12)
+    wait_for(steered, 0, "tiller: nothing closed")
+    wait_for(steered, 1, "oar: Pull")
+    assert steered.text("swap") == "The pads have changed places."
+    assert steered.text("stroke") == "command 3 for the firmware"
+    set_pad(steered, 1, {12}, 0, 0)
+    wait_for(steered, 0, "tiller: Ahead")
+    # A pad that goes lets go of what it drives now; one that comes takes its place, and the swap goes on.
+    link(steered, "disconnected", 0)
+    wait_for(steered, 1, "oar: nothing closed")
+    link(steered, "connected", 0)
+    wait_for(steered, 1, "oar: Pull")
+    assert steered.text("stick-0") == "tiller: Ahead"
+    # A button of a pad may give the command.
+    set_pad(steered, 1, {12, 8}, 0, 0)
+    wait_for(steered, 0, "tiller: Whistle")
+    wait_for(steered, 1, "oar: nothing closed")
+    assert steered.text("swap") == "Each pad is in its own place again."
 
 
 def test_a_pad_without_the_standard_mapping_has_no_d_pad(steered: Driver) -> None:

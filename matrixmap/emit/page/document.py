@@ -91,6 +91,7 @@ class LayoutData(TypedDict):
 
     `upper` is what is held for an upper legend. `columns` have their titles, with 1 where they take more than AltGr. `ways` are numbers of rows of a text and how to type
     it, `reached` of rows of a machine's key and what reaches it, in the order of the machine's keys, -1 where nothing does.
+    `swaps` are the numbers of the commands that swap the pads.
     Where `like` is the number of another layout, `faces` and `reached` are what differs from its: places and numbers in turn. `accents` are those of the dead keys, from number 1 on.
     """
 
@@ -113,6 +114,7 @@ class LayoutData(TypedDict):
     ways: list[int]
     reached: list[int]
     pads: NotRequired[PadsData]
+    swaps: NotRequired[list[int]]
 
 
 def page_html(plans: Sequence[Plan]) -> str:
@@ -244,8 +246,10 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
     faces = Faces(plan, table)
     conduction = ADAPTER_CONDUCTION[plan.contacts]
     pads: LayoutData = {"pads": _pads(layout.pads, layout.machine)} if layout.pads else {}  # type: ignore[typeddict-item]
+    swaps: LayoutData = {"swaps": sorted(layout.swaps)} if layout.swaps else {}  # type: ignore[typeddict-item]
     return {
         **pads,
+        **swaps,
         "id": plan.id,
         "machine": layout.machine.id,
         "host": layout.host.id,

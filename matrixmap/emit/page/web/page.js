@@ -444,6 +444,13 @@ function onRead(read) {
   keepLink();
 }
 
+/** What the firmware does with a command: it swaps the pads by the one of that name, and the page leaves others to it. */
+function onCommand(number) {
+  setText("stroke", say("did-firmware", { number }));
+  // The runtime is in the middle of a call: pads move after it.
+  if (page.layout.swaps?.includes(number)) queueMicrotask(() => sticks.swap());
+}
+
 function typeOnScreen(text) {
   if (text === "Enter") page.text += "\n";
   else if (text === "Backspace") page.text = [...page.text].slice(0, -1).join("");
@@ -741,7 +748,7 @@ async function begin() {
   pen.font = `100px ${data.fonts}`;
   const instances = await instantiate(bytes(byId("runtime").textContent.trim()), 2);
   [page.engine, page.other] = instances.map((instance) => new Engine(instance.exports));
-  page.engine.onCommand = (number) => setText("stroke", say("did-firmware", { number }));
+  page.engine.onCommand = onCommand;
   for (const [tag, { language }] of Object.entries(data.texts)) byId("language").append(new Option(language.name, tag));
   chooseLanguage(readersLanguage(navigator.languages));
   chooseLayout(readLink()?.id ?? readersLayout(navigator.languages));
