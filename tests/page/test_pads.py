@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import random
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,7 @@ from matrixmap.hid.pads.stick import Reach, Thresholds, moved
 from matrixmap.hid.usages import by_code
 from matrixmap.join.pads import driven_controllers
 from matrixmap.model.machine import SelectIndex, SenseIndex, Switch
+from matrixmap.model.plan import Plan
 from tests import make_wasm
 from tests.browser import Browser, Page
 from tests.pads.layouts import STEERED, plan_of
@@ -29,6 +31,17 @@ base: langet41-symbolic
 host: de-DE
 pads: {order: bob, Tap: Button 1}
 """
+PEDALLED = """layout: pedalled
+base: ricasso12-fo-de-DE-symbolic
+host: de-DE
+pads: {order: pedal, Play: Button 1, Back: Button 2}
+"""
+"""Its pedal is gated: it pulls a sense line while one select line is strobed."""
+
+PULLED = """[...document.querySelectorAll('#matrix-grid .pulled')].map((line) => [Number(line.dataset.sense),
+  line.classList.contains('gated'), parseFloat(getComputedStyle(line).strokeWidth)])"""
+RINGED = """[...document.querySelectorAll('#matrix-grid .point')].flatMap((point, contact) =>
+  (point.classList.contains('is-pulled') ? [contact] : []))"""
 
 
 @pytest.fixture
@@ -91,24 +104,22 @@ def test_pulls_are_read_as_the_circuit_says(scripts: Page) -> None:
     assert scripts.evaluate(f"{json.dumps(cases)}.map((one) => readMatrix(...one))") == wanted
 
 
-@pytest.fixture
-def steered(browser: Browser, tmp_path: Path) -> Iterator[Driver]:
-    """The page of a layout with pads, of one without and of another machine's with pads, in a browser whose pads are at the test's hand."""
-    file = tmp_path / "page.html"
-    file.write_text(
-        page_html(
-            [
-                plan_of(tmp_path, SWAPPING),
-                shipped_plan("quillon8-en-GB-symbolic"),
-                plan_of(tmp_path, BOBBING, "bobbing"),
-            ]
-        ),
-        encoding="utf-8",
-    )
+@contextmanager
+def steering(browser: Browser, file: Path, plans: Sequence[Plan]) -> Iterator[Driver]:
+    """The page of some layouts in a browser whose pads are at the test's hand."""
+    file.write_text(page_html(plans), encoding="utf-8")
     early = "globalThis.fakePads = []; navigator.getGamepads = () => globalThis.fakePads;"
     with browser.page(early=early) as page:
         yield Driver(page, file)
         assert page.faults() == []
+
+
+@pytest.fixture
+def steered(browser: Browser, tmp_path: Path) -> Iterator[Driver]:
+    """The page of a layout with pads, of one without and of another machine's with pads."""
+    plans = [plan_of(tmp_path, SWAPPING), shipped_plan("quillon8-en-GB-symbolic")]
+    with steering(browser, tmp_path / "page.html", [*plans, plan_of(tmp_path, BOBBING, "bobbing")]) as driver:
+        yield driver
 
 
 def set_pad(driver: Driver, index: int, buttons: set[int], x: float, y: float, mapping: str = "standard") -> None:
@@ -254,6 +265,34 @@ def test_a_key_gives_way_to_a_pull(steered: Driver) -> None:
     wait_for(steered, 1, "oar: nothing closed")
     steered.rest()
     assert steered.read() == []
+
+
+def test_a_pulled_line_is_marked_along_its_length(browser: Browser, tmp_path: Path) -> None:
+    """A ground pull thickens its sense line, a gated one breaks it too and rings the crosspoint; words say the same."""
+    plans = [plan_of(tmp_path), plan_of(tmp_path, PEDALLED, "pedalled"), plan_of(tmp_path, BOBBING, "bobbing")]
+    with steering(browser, tmp_path / "page.html", plans) as driver:
+        driver.choose("steered")
+        set_pad(driver, 0, {0}, 0, 0)
+        set_pad(driver, 1, set(), 0, 0)
+        for index in (0, 1):
+            link(driver, "connected", index)
+        wait_for(driver, 0, "tiller: Whistle")
+        assert (driver.page.evaluate(PULLED), driver.text("pulled")) == ([], "none")
+        set_pad(driver, 1, {0}, 0, 0)
+        wait_for(driver, 1, "oar: Pull")
+        assert (driver.page.evaluate(PULLED), driver.text("pulled")) == ([[5, False, 5]], "N5")
+        assert driver.page.evaluate(RINGED) == []
+        set_pad(driver, 0, {0, 1}, 0, 0)
+        driver.choose("pedalled")
+        wait_for(driver, 0, "pedal: Play, Back")
+        assert driver.page.evaluate(PULLED) == [[6, True, 5], [7, True, 5]]
+        assert driver.text("pulled") == "L7 while C9 is strobed, L8 while C10 is strobed"
+        assert driver.page.evaluate(RINGED) == [8 * 8 + 6, 9 * 8 + 7]
+        shown = "[...document.querySelectorAll('.pulls')].map((one) => one.getClientRects().length > 0)"
+        assert driver.page.evaluate(shown) == [True, True]
+        # A controller of plain contacts pulls nothing: its layout says nothing of pulls.
+        driver.choose("bobbing")
+        assert driver.page.evaluate(shown) == [False, False]
 
 
 def test_a_tap_lasts_for_the_poll_time(steered: Driver) -> None:

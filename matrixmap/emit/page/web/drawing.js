@@ -318,7 +318,7 @@ function drawMatrix(machine, grid, add) {
   const root = svg("svg", { viewBox: `0 0 ${grid.width} ${grid.height}`, role: "group", "aria-label": label });
   sense.forEach((name, column) => {
     const [x] = grid.place(column);
-    root.append(svg("path", { d: `M${x} ${top - 4}V${top + select.length * row - row / 2}`, class: "line" }));
+    root.append(svg("path", { d: `M${x} ${top - 4}V${top + select.length * row - row / 2}`, class: "line", "data-sense": column }));
     root.append(line(name, x, 14, cell - 4, 11, LEAST_PIXELS, { "text-anchor": "middle", class: "line-name" }));
   });
   [...select, ...machine.direct].forEach((name, index) => {

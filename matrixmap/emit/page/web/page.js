@@ -361,6 +361,8 @@ function show() {
     element.classList.toggle("down", closed.has(contact));
     showPhantom(element, sign, phantoms.has(contact));
   }
+  const pulled = engine.pulled;
+  showPulled(pulled);
   const glow = document.querySelector("#matrix-grid .glow");
   if (glow) showRectangles(glow, page.machine, closed, phantoms, page.grid.place);
   followTrace(closed);
@@ -369,10 +371,28 @@ function show() {
   const words = (contacts, none) => [...contacts].map(contactWords).join(", ") || none;
   setText("closed", words(closed, say("nothing")));
   setText("phantoms", words(phantoms, say("none")));
+  setText("pulled", pulled.map(pullWords).join(", ") || say("none"));
   setText("reads", words(engine.scanner.read, say("nothing")));
   setText("down", [...down].map((usage) => keyName(usage)).join(", ") || say("none"));
   setText("lights", lightWords(engine.leds));
   setText("counts", countWords(engine));
+}
+
+/** A sense line that a pad pulls low is thick along its whole length; with a select line it is broken, and ringed there. */
+function showPulled(pulled) {
+  for (const path of document.querySelectorAll("#matrix-grid [data-sense]")) {
+    const found = pulled.filter(([sense]) => sense === Number(path.dataset.sense));
+    path.classList.toggle("pulled", found.length > 0);
+    path.classList.toggle("gated", found.length > 0 && found.every(([, select]) => select !== null));
+  }
+  const senses = page.machine.sense.length;
+  const ringed = new Set(pulled.flatMap(([sense, select]) => (select === null ? [] : [select * senses + sense])));
+  for (const [contact, { element }] of page.points) element.classList.toggle("is-pulled", ringed.has(contact));
+}
+
+function pullWords([sense, select]) {
+  const machine = page.machine;
+  return select === null ? machine.sense[sense] : say("pulled-with", { sense: machine.sense[sense], select: machine.select[select] });
 }
 
 /** The line stays after the key is up, with the contacts that the key closed: those of no modifier, if there are any. */
@@ -579,6 +599,8 @@ function drawAll() {
   setText("host-note", say("host-note", { upper: keyText(page.layout.upper) }));
   const notes = [titles.length && say("further", { columns: titles.join(", ") }), dead.length && say("dead", { keys: dead.join(" ") }), unprinted && say("underlined")];
   setText("columns", notes.filter(Boolean).join(" "));
+  const pulls = page.layout.pads?.controllers.some(([, switches]) => switches.some(([, , , contact]) => contact < 0));
+  for (const element of document.querySelectorAll(".pulls")) element.hidden = !pulls;
 }
 
 function drawHostKeys() {
