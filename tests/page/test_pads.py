@@ -295,6 +295,14 @@ def test_a_pulled_line_is_marked_along_its_length(browser: Browser, tmp_path: Pa
         assert driver.page.evaluate(shown) == [False, False]
 
 
+def test_sticks_fit_a_phone(browser: Browser, tmp_path: Path) -> None:
+    """Three switches with names beside each other are no wider than a window of 380 pixels."""
+    with steering(browser, tmp_path / "page.html", [plan_of(tmp_path)]) as driver:
+        driver.page.resize(380, 800)
+        assert driver.page.evaluate("document.querySelectorAll('#sticks svg').length") == 2
+        assert driver.page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
 def test_a_tap_lasts_for_the_poll_time(steered: Driver) -> None:
     """A button that is down for one look of the page is a switch closed for 29.1 ms of the machine's time, and typed."""
     set_pad(steered, 0, set(), 0, 0)
