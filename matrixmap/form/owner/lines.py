@@ -14,13 +14,13 @@ from matrixmap.form.owner.signs import BECOMES, Signs
 BETWEEN, LAST = " \u2192 ", " \u2192"
 """The arrow between what a key did and does, and the same at the end of a line."""
 
-_BLANK: Final = 0.318
+_BLANK: Final = text_width(" ", 1.0)
 _SIGN: Final = CELL + 2 * AROUND
 
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A class of the style and a text; `whole`: the text, such as Enter, is one sign."""
+    """A class of the style and a text; `whole`: the text, such as Enter, is one sign. The arrow alone has no class."""
 
     class_: str
     text: str
@@ -28,7 +28,7 @@ class Span:
 
     def width(self, size: float) -> float:
         """How wide it is; rather too much than too little."""
-        if self.text in (BETWEEN, LAST):
+        if self.is_arrow:
             return (_SIGN + _BLANK * (len(self.text) - 1)) * size
         if self.whole:
             return self.runs()[0].width(size)
@@ -39,9 +39,14 @@ class Span:
         return self.class_.startswith("n")
 
     @property
+    def is_arrow(self) -> bool:
+        """Whether it is the arrow between old and new."""
+        return not self.class_
+
+    @property
     def can_be_cut(self) -> bool:
         """Whether a letter can be left out."""
-        return not self.whole and len(self.text) > 3 and self.text not in (BETWEEN, LAST)
+        return not self.whole and not self.is_arrow and len(self.text) > 3
 
     def cut(self) -> Span:
         """One letter less, and an ellipsis."""
@@ -58,11 +63,8 @@ def draw_line(
     """Texts on one line of a size, condensed where they are wider than the width; with `end` they end at x."""
     own = sum(span.width(size) for span in spans)
     tight = own > 0.8 * width
-    if not any(span.text in (BETWEEN, LAST) or any(run.shape for run in span.runs()) for span in spans):
-        pieces = (
-            element("tspan", markup(span.text), class_=span.class_) if span.class_ else markup(span.text)
-            for span in spans
-        )
+    if not any(span.is_arrow or any(run.shape for run in span.runs()) for span in spans):
+        pieces = (element("tspan", markup(span.text), class_=span.class_) for span in spans)
         return element(
             "text",
             *pieces,
@@ -94,7 +96,7 @@ class _Pen:
 
     def write(self, span: Span) -> Iterator[str]:
         """A span, at the place where the one before it ended."""
-        if span.text in (BETWEEN, LAST):
+        if span.is_arrow:
             left = self.at + _BLANK * self.size * self.share
             yield self._sign(BECOMES, left, _SIGN * self.size, span.class_)
             self.at += span.width(self.size) * self.share

@@ -147,7 +147,7 @@ class Pictures:
                 element("path", d=outline(cap, 1.5), class_="hot"),
                 element("path", d=ear, class_="flag"),
                 _print(cap, print, self._signs),
-                *self._body(rows, left + 4, top + 13, min(width, WIDEST * PITCH) - 8, Span("p", print).width(SMALL)),
+                *self._body(rows, left + 4, top + 13, min(width, WIDEST * PITCH) - 8, _printed(print).width(SMALL)),
             )
         )
 
@@ -258,13 +258,16 @@ def _stands_alone(text: str) -> bool:
     return unicodedata.bidirectional(text) not in ("R", "AL", "NSM")
 
 
+def _printed(text: str) -> Span:
+    """A print as it is drawn: arrow keys have their arrows."""
+    return Span("p", glyph(text), whole=text.startswith("Arrow") and whole_sign(text))
+
+
 def _print(cap: Cap, text: str, signs: Signs) -> str:
     """What is printed on one key."""
     room = cap.width * PITCH - 14
-    whole = text.startswith("Arrow") and whole_sign(text)
-    if whole or any(map(is_sign, text)):
-        span = Span("p", glyph(text), whole=whole)
-        return draw_line([span], cap.left * PITCH + 6, cap.top * PITCH + 13, room, SMALL, signs)
+    if any(run.shape for run in _printed(text).runs()):
+        return draw_line([_printed(text)], cap.left * PITCH + 6, cap.top * PITCH + 13, room, SMALL, signs)
     line = text_line(
         glyph(shorten(text, SMALL, room)), cap.left * PITCH + 6, cap.top * PITCH + 13, room, SMALL, class_="p"
     )

@@ -83,7 +83,7 @@ def whole_sign(text: str) -> bool:
 
 
 def _symbol(id: str, shape: Shape, sign: str, name: str) -> str:
-    """A definition. Its name is heard wherever it is used: what a use shows counts as content (SVG 2, section 5.5)."""
+    """A definition. Its name is heard wherever it is used: a browser's accessibility tree has what a use shows."""
     frame, filled, lines = paths_of(shape, 0, 0, 100)
     paths = [element("path", d=frame, fill="none", stroke="currentColor", stroke_width=4)] if frame else []
     if filled:
