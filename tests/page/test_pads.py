@@ -277,7 +277,7 @@ def test_a_pulled_line_is_marked_along_its_length(browser: Browser, tmp_path: Pa
         for index in (0, 1):
             link(driver, "connected", index)
         wait_for(driver, 0, "tiller: Whistle")
-        assert (driver.page.evaluate(PULLED), driver.text("pulled")) == ([], "none")
+        assert (driver.page.evaluate(PULLED), driver.text("pulled")) == ([], "")
         set_pad(driver, 1, {0}, 0, 0)
         wait_for(driver, 1, "oar: Pull")
         assert (driver.page.evaluate(PULLED), driver.text("pulled")) == ([[5, False, 5]], "N5")
@@ -288,8 +288,11 @@ def test_a_pulled_line_is_marked_along_its_length(browser: Browser, tmp_path: Pa
         assert driver.page.evaluate(PULLED) == [[6, True, 5], [7, True, 5]]
         assert driver.text("pulled") == "L7 while C9 is strobed, L8 while C10 is strobed"
         assert driver.page.evaluate(RINGED) == [8 * 8 + 6, 9 * 8 + 7]
-        shown = "[...document.querySelectorAll('.pulls')].map((one) => one.getClientRects().length > 0)"
+        shown = "[...document.querySelectorAll('.pulls, #pulled')].map((one) => one.getClientRects().length > 0)"
         assert driver.page.evaluate(shown) == [True, True]
+        set_pad(driver, 0, set(), 0, 0)
+        wait_for(driver, 0, "pedal: nothing closed")
+        assert driver.page.evaluate(shown) == [True, False]
         # A controller of plain contacts pulls nothing: its layout says nothing of pulls.
         driver.choose("bobbing")
         assert driver.page.evaluate(shown) == [False, False]

@@ -371,7 +371,8 @@ function show() {
   const words = (contacts, none) => [...contacts].map(contactWords).join(", ") || none;
   setText("closed", words(closed, say("nothing")));
   setText("phantoms", words(phantoms, say("none")));
-  setText("pulled", pulled.map(pullWords).join(", ") || say("none"));
+  setText("pulled", pulled.map(pullWords).join(", "));
+  byId("pulled").parentElement.hidden = !pulled.length;
   setText("reads", words(engine.scanner.read, say("nothing")));
   setText("down", [...down].map((usage) => keyName(usage)).join(", ") || say("none"));
   setText("lights", lightWords(engine.leds));
@@ -600,7 +601,7 @@ function drawAll() {
   const notes = [titles.length && say("further", { columns: titles.join(", ") }), dead.length && say("dead", { keys: dead.join(" ") }), unprinted && say("underlined")];
   setText("columns", notes.filter(Boolean).join(" "));
   const pulls = page.layout.pads?.controllers.some(([, switches]) => switches.some(([, , , contact]) => contact < 0));
-  for (const element of document.querySelectorAll(".pulls")) element.hidden = !pulls;
+  document.querySelector(".matrix .pulls").hidden = !pulls;
 }
 
 function drawHostKeys() {
@@ -613,8 +614,8 @@ function drawHostKeys() {
 function drawMachineParts() {
   page.points.clear();
   page.machineKeys.clear();
-  const box = byId("matrix-grid"), beside = innerWidth >= WIDE;
-  page.grid = gridOf(page.machine, (box.clientWidth || innerWidth) - 4, beside ? Math.min(640, Math.max(300, innerHeight - 250)) : 0, beside ? 76 : 40);
+  const box = byId("matrix-grid"), beside = innerWidth >= WIDE, note = box.nextElementSibling.offsetHeight;
+  page.grid = gridOf(page.machine, (box.clientWidth || innerWidth) - 4, beside ? Math.min(640, Math.max(300, innerHeight - 221 - note)) : 0, beside ? 76 : 40);
   box.replaceChildren(drawMatrix(page.machine, page.grid, (contact, element, sign) => page.points.set(contact, { element, sign })));
   const reached = new Map(page.layout.reached.map((row) => [data.rows[row][0], data.rows[row].slice(1)]));
   const look = { phone: page.look.phone, pixels: Math.min(byId("machine-keys").clientWidth || innerWidth, 5000) };
