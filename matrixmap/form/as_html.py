@@ -7,6 +7,7 @@ colour alone.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from matrixmap.compare.comparison import Comparison
 from matrixmap.compare.items.item import Audience
@@ -33,6 +34,8 @@ from matrixmap.form.comparison import (
     whole_layouts,
 )
 from matrixmap.form.owner.page import heading, owner_page
+from matrixmap.form.owner.signs import STYLE as SIGN_STYLE
+from matrixmap.form.owner.signs import Signs
 from matrixmap.model.finding import Finding
 
 PAGE_STYLE = """
@@ -57,7 +60,7 @@ figure{margin:.8rem 0}figure svg{display:block;width:100%;height:auto}figure .pa
 .defs{position:absolute;width:0;height:0}
 text{fill:var(--ink)}.cap{fill:none;stroke:var(--line);stroke-width:1}
 .hot{fill:var(--plate);stroke:var(--warn);stroke-width:3}.flag{fill:var(--warn)}
-.p,.o,.h{fill:var(--soft)}.p{font-size:10px}.o{text-decoration:line-through 1px}.n{font-weight:bold}.s{font-style:italic}
+.p,.o,.h{fill:var(--soft);color:var(--soft)}.p{font-size:10px}.o{text-decoration:line-through 1px}.n{font-weight:bold}.s{font-style:italic}
 table{border-collapse:collapse}th,td{border:1px solid var(--line);padding:.2rem .6rem;text-align:left;vertical-align:top}
 th{white-space:nowrap}tr{break-inside:avoid}.rows{margin:.8em 0;columns:20rem;column-gap:1.5rem}
 kbd{font-family:inherit;border:1px solid var(--ink);border-radius:.15rem .4rem .15rem .15rem;padding:0 .3rem;white-space:nowrap}
@@ -83,53 +86,66 @@ MOST_DRAWN = 4
 
 def page_report(comparison: Comparison) -> str:
     """The comparison as an HTML document that needs no other file."""
+    signs = Signs()
     drawn = comparison.of_status(Status.ADDED)[:MOST_DRAWN]
-    check = element("details", *_for_reviewers(comparison, drawn), class_="check")
-    body = "\n".join(["<main>", *filter(None, owner_page(comparison)), check, "</main>"])
-    return document(heading(comparison), PAGE_STYLE + (DRAWING_STYLE if drawn else ""), body)
+    owner = tuple(owner_page(comparison, signs))
+    check = element("details", *_for_reviewers(comparison, drawn, _Names(signs)), class_="check")
+    # Only now is it known which signs occur.
+    body = "\n".join(["<main>", *filter(None, (signs.definitions(), *owner)), check, "</main>"])
+    return document(heading(comparison), PAGE_STYLE + SIGN_STYLE + (DRAWING_STYLE if drawn else ""), body)
 
 
-def code(text: str) -> str:
-    """A name as code."""
-    return element("code", markup(text if text != " " else "space"))
+@dataclass(frozen=True, slots=True)
+class _Names:
+    """How names and legends stand in the part for reviewers: as code, their signs drawn."""
+
+    signs: Signs
+
+    def code(self, text: str) -> str:
+        """A name as code."""
+        return element("code", self.signs.inline(text if text != " " else "space"))
+
+    def words(self, words: Words) -> str:
+        """Words with their names as code."""
+        return rendered(words, self.code, markup)
 
 
-def words_markup(words: Words) -> str:
-    """Words with their names as code."""
-    return rendered(words, code, markup)
-
-
-def _for_reviewers(comparison: Comparison, drawn: Iterable[LayoutComparison]) -> Iterator[str]:
+def _for_reviewers(comparison: Comparison, drawn: Iterable[LayoutComparison], names: _Names) -> Iterator[str]:
     yield element("summary", "For reviewers of this change")
-    yield element("p", element("strong", markup(headline(comparison))))
-    yield element("p", f"{code(comparison.old)} to {code(comparison.new)}; ", markup(counts(comparison)), class_="soft")
+    yield element("p", element("strong", names.signs.inline(headline(comparison))))
+    yield element(
+        "p",
+        f"{names.code(comparison.old)} to {names.code(comparison.new)}; ",
+        markup(counts(comparison)),
+        class_="soft",
+    )
     if needs_caution(comparison):
         yield element("p", element("strong", "Caution. "), markup(CAUTION), class_="caution")
-    calm = [element("li", words_markup(words)) for words in (*taken_lines(comparison), *calm_lines(comparison))]
+    calm = [element("li", names.words(words)) for words in (*taken_lines(comparison), *calm_lines(comparison))]
     if calm:
         yield element("ul", *calm)
     for audience in Audience:
-        yield from _for(comparison, audience)
+        yield from _for(comparison, audience, names)
     line = findings_line(comparison)
     if line:
         yield element("p", markup(line), class_="soft")
-    yield from _clashes(comparison)
+    yield from _clashes(comparison, names)
     for layout in whole_layouts(comparison):
-        yield from _layout(layout, layout in drawn)
+        yield from _layout(layout, layout in drawn, names)
     for file in comparison.loose:
-        yield element("p", code(file.name), markup(f": {file.change}, but no layout uses it"))
-        yield from _faults(file.findings)
+        yield element("p", names.code(file.name), markup(f": {file.change}, but no layout uses it"))
+        yield from _faults(file.findings, names)
 
 
-def _for(comparison: Comparison, audience: Audience) -> Iterator[str]:
+def _for(comparison: Comparison, audience: Audience, names: _Names) -> Iterator[str]:
     """What one audience must know; the changes of the same layouts are listed together."""
     blocks: dict[str, list[str]] = {}
     for news in comparison.news:
         if news.item.audience is audience:
-            words = words_markup(news.item.words) + others_words(news)
-            blocks.setdefault(words_markup(where_words(comparison, news)), []).append(_line(news.breaking, words))
+            words = names.words(news.item.words) + others_words(news)
+            blocks.setdefault(names.words(where_words(comparison, news)), []).append(_line(news.breaking, words))
     if audience is Audience.FIRMWARE:
-        lines = [_line(line.breaking, words_markup(line.words)) for line in firmware_lines(comparison)]
+        lines = [_line(line.breaking, names.words(line.words)) for line in firmware_lines(comparison)]
         blocks.update({"": lines} if lines else {})
     if blocks:
         yield element("h2", markup(f"For the {audience.value}"))
@@ -145,20 +161,20 @@ def _line(breaking: bool, words: str) -> str:
     return element("li", words)
 
 
-def _title(layout: LayoutComparison) -> str:
+def _title(layout: LayoutComparison, names: _Names) -> str:
     was = new_name(layout)
-    return code(layout.name) + (f" (was {code(was)})" if was else "")
+    return names.code(layout.name) + (f" (was {names.code(was)})" if was else "")
 
 
-def _layout(layout: LayoutComparison, drawn: bool) -> Iterator[str]:
+def _layout(layout: LayoutComparison, drawn: bool, names: _Names) -> Iterator[str]:
     """A layout that was added or removed, or cannot be read; an added one is drawn."""
-    yield element("h3", _title(layout), markup(f": {layout_headline(layout)}"))
+    yield element("h3", _title(layout, names), markup(f": {layout_headline(layout)}"))
     if layout.status is Status.BROKEN:
-        yield from _faults(layout.new_faults or layout.old_faults)
+        yield from _faults(layout.new_faults or layout.old_faults, names)
     if layout.status is not Status.ADDED or layout.new is None:
         return
     if not drawn:
-        yield element("p", "Its picture: ", code(f"matrixmap draw {layout.name}"), class_="soft")
+        yield element("p", "Its picture: ", names.code(f"matrixmap draw {layout.name}"), class_="soft")
         return
     # The page contains the style of the drawings once, and its policy allows no other style.
     parts = ("host", "machine")
@@ -167,15 +183,16 @@ def _layout(layout: LayoutComparison, drawn: bool) -> Iterator[str]:
     yield element("figure", picture, *missing, class_="scroll")
 
 
-def _faults(findings: Iterable[Finding]) -> Iterator[str]:
+def _faults(findings: Iterable[Finding], names: _Names) -> Iterator[str]:
     lines = [
-        element("li", code(str(finding.place)), markup(f": {finding.slug}: {finding.text}")) for finding in findings
+        element("li", names.code(str(finding.place)), names.signs.inline(f": {finding.slug}: {finding.text}"))
+        for finding in findings
     ]
     if lines:
         yield element("ul", *lines)
 
 
-def _clashes(comparison: Comparison) -> Iterator[str]:
+def _clashes(comparison: Comparison, names: _Names) -> Iterator[str]:
     if comparison.theirs is None:
         return
     yield element("h2", "Changed on both branches, differently")
@@ -186,7 +203,7 @@ def _clashes(comparison: Comparison) -> Iterator[str]:
     cells = [
         tuple(
             map(
-                words_markup,
+                names.words,
                 (layouts_words(news.layouts), news.clash.subject, news.clash.base, news.clash.ours, news.clash.theirs),
             )
         )

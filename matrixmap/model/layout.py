@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
+from typing import Final
 
 from matrixmap.hid.pads.sources import Source
 from matrixmap.hid.pads.stick import Thresholds
@@ -13,6 +14,9 @@ from matrixmap.model.host import Host
 from matrixmap.model.legend import Legend
 from matrixmap.model.machine import Machine, ShiftState
 from matrixmap.model.place import Place
+
+SWAP_PADS: Final = "swap-pads"
+"""The name of the command that swaps the first two pads."""
 
 
 class Join(Enum):
@@ -221,3 +225,8 @@ class Layout:
     place: Place
     inputs: Mapping[str, str]
     """SHA-256 of each file read for this layout, by its name within the project."""
+
+    @property
+    def swaps(self) -> frozenset[int]:
+        """The numbers of the commands by which the first two pads swap their places."""
+        return frozenset(line.number for line in self.command_names if line.name == SWAP_PADS)

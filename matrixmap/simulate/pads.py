@@ -27,9 +27,6 @@ PADS_KEYBOARD_IS_TAKEN: Final = (
     f"keyboard {PADS_KEYBOARD} belongs to the buttons of pads, because the layout has buttons that press a stroke"
 )
 
-SWAP: Final = "swap-pads"
-"""A command of this name swaps the pads."""
-
 
 class PadDesk:
     """The connected pads, each in its place, and what they do in a layout.
@@ -55,7 +52,7 @@ class PadDesk:
         self.driven = driven_controllers(pads, plan.layout.machine) if pads else ()
         self.usages = tuple(stroke_usages(pads)) if pads else ()
         self.limits = pads.limits if pads else USUAL
-        self.swaps = {line.number for line in plan.layout.command_names if line.name == SWAP}
+        self.swaps = plan.layout.swaps
         self.hand_out()
 
     def connect(self, pad: Hashable) -> None:

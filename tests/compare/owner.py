@@ -14,11 +14,6 @@ def main_of(page: str) -> Node:
     return ET.fromstring(page[page.index("<main>") : page.index("</main>") + len("</main>")])
 
 
-def text(node: Node) -> str:
-    """All text of an element."""
-    return "".join(node.itertext())
-
-
 @dataclass(frozen=True)
 class Key:
     """A changed key as it is drawn: what is printed on it, and its lines."""
@@ -34,6 +29,19 @@ class OwnerPage:
         self.main = main_of(page)
         self.ids = {node.get("id"): node for node in self.main.iter() if node.get("id")}
 
+    def text(self, node: Node) -> str:
+        """All text of an element, each sign by its character, and the arrow between old and new as one."""
+        if node.tag == "use":
+            symbol = self.ids[str(node.get("href"))[1:]]
+            sign = str(symbol.get("data-sign"))
+            return " → " if sign == "becomes" else sign
+        parts = [node.text or "", *(f"{self.text(child)}{child.tail or ''}" for child in node)]
+        return "".join(parts)
+
+    def lines(self, key: Node) -> list[Node]:
+        """The lines on a drawn key: texts, groups of texts and signs, and signs that stand alone."""
+        return [one for one in key if one.tag in ("text", "g", "use")]
+
     @property
     def sections(self) -> dict[str, Node]:
         """The keyboards by the names of their layouts."""
@@ -41,13 +49,13 @@ class OwnerPage:
 
     def index(self) -> dict[str, str]:
         """What can be chosen: where it leads -> its words."""
-        return {str(a.get("href")): text(a) for nav in self.main.iter("nav") for a in nav.iter("a")}
+        return {str(a.get("href")): self.text(a) for nav in self.main.iter("nav") for a in nav.iter("a")}
 
     def rows(self, name: str) -> list[tuple[str, str, str]]:
         """The list of a keyboard: press, before, now."""
         found = []
         for row in self.sections[name].iter("tr"):
-            cells = [text(cell) for cell in row.iter("td")]
+            cells = [self.text(cell) for cell in row.iter("td")]
             if cells:
                 found.append((cells[0], cells[1], cells[2]))
         return found
@@ -61,9 +69,9 @@ class OwnerPage:
         for each in board.iter("use"):
             drawn = self.ids[str(each.get("href"))[1:]]
             if any(path.get("class") == "hot" for path in drawn.iter("path")):
-                texts = list(drawn.iter("text"))
-                prints = [text(one) for one in texts if one.get("class") == "p"]
-                lines = tuple(text(one) for one in texts if one.get("class") != "p")
+                some = self.lines(drawn)
+                prints = [self.text(one) for one in some if one.get("class") == "p"]
+                lines = tuple(_tidied(self.text(one)) for one in some if one.get("class") != "p")
                 found.append(Key("".join(prints), lines))
         return found
 
@@ -74,11 +82,11 @@ class OwnerPage:
         board = self.ids[str(use.get("href"))[1:]]
         groups = [board, *(self.ids[str(each.get("href"))[1:]] for each in board.iter("use"))]
         found = []
-        for one in (one for group in groups for one in group.iter("text") if one.get("class") == "p"):
+        for one in (one for group in groups for one in self.lines(group) if one.get("class") == "p"):
             # A row of single characters has a place for each.
             places = len(str(one.get("x")).split())
-            assert places in (1, len(text(one)))
-            found += list(text(one)) if places > 1 else [text(one)]
+            assert places in (1, len(self.text(one)))
+            found += list(self.text(one)) if places > 1 else [self.text(one)]
         return found
 
     def legend(self) -> set[str]:
@@ -93,8 +101,23 @@ class OwnerPage:
         ]
         for group in groups:
             found.add("changed")
-            for span in (*group.iter("text"), *group.iter("tspan")):
-                found |= _signs_of(set((span.get("class") or "").split()), span.text or "")
+            for line in self.lines(group):
+                for class_, said in self.spans(line):
+                    found |= _signs_of(set(class_.split()), said)
+        return found
+
+    def spans(self, line: Node) -> list[tuple[str, str]]:
+        """The parts of a line: class and text, pieces of the same class beside each other as one."""
+        if line.tag == "text" and line.get("class") is None:
+            return [(one.get("class") or "", self.text(one)) for one in line]
+        found: list[tuple[str, str]] = []
+        for piece in line if line.tag == "g" else [line]:
+            if piece.tag == "path":
+                continue
+            class_, said = piece.get("class") or "", self.text(piece)
+            if found and found[-1][0] == class_:
+                said = found.pop()[1] + said
+            found.append((class_, said))
         return found
 
     def told(self) -> str:
@@ -102,6 +125,11 @@ class OwnerPage:
         pieces: list[str] = []
         _collect(self.main, pieces)
         return " ".join(pieces)
+
+
+def _tidied(line: str) -> str:
+    """A line without the blank behind an arrow at its end."""
+    return line.removesuffix(" ") if line.endswith(" → ") else line
 
 
 def _signs_of(classes: set[str], said: str) -> set[str]:
@@ -117,6 +145,8 @@ def _signs_of(classes: set[str], said: str) -> set[str]:
             (bare == "–", "nothing"),
             (len(bare) > 1 and bare.endswith("+"), "accent"),
             (bare == "␣", "space"),
+            *((bare == name, name.lower()) for name in ("Enter", "Tab", "Backspace")),
+            (bare in ("ArrowUp", "ArrowDown", "ArrowLeft", "ArrowRight"), "arrow"),
         )
         found |= {name for has, name in signs if has}
     if "…" in said and "p" not in classes:

@@ -13,6 +13,8 @@ from matrixmap.compare.layouts import Status
 from matrixmap.compare.sides.outcomes import Does, Outcome
 from matrixmap.compare.sides.pair import did, does
 from matrixmap.emit.pictures.faces import form_of
+from matrixmap.emit.pictures.written import is_sign, sign_name
+from matrixmap.emit.texts.language import texts_of
 from matrixmap.form.as_html import page_report
 from matrixmap.form.owner.marks import Mark
 from matrixmap.form.owner.rows import gift, print_text
@@ -86,6 +88,51 @@ def test_each_changed_key_says_what_it_did_and_does(base_of_57: Comparison) -> N
             assert any(all(part in "".join(key.lines) for part in texts) for key in keys), (layout.name, texts)
 
 
+NUMBERS = re.compile(r"[\d.]+")
+
+
+def test_no_sign_needs_a_font(base_of_57: Comparison) -> None:
+    """No character of the page that is drawn elsewhere is text here; each sign is defined once, and has its name."""
+    for comparison in (base_of_57, every_sign()):
+        page = page_report(comparison)
+        texts = re.sub(r"<[^>]*>", "", page[page.index("<main>") :])
+        assert [char for char in texts if is_sign(char)] == []
+        found = OwnerPage(page)
+        symbols = list(found.main.iter("symbol"))
+        signs = [str(one.get("data-sign")) for one in symbols]
+        assert len(signs) == len(set(signs)) > 5
+        names = texts_of("signs", "en")
+        for symbol, sign in zip(symbols, signs, strict=True):
+            (named,) = symbol
+            assert named.get("role") == "img"
+            assert named.get("aria-label") == (sign_name(sign, names) if len(sign) == 1 else sign)
+            # The colour is that of the letters around it, in light and dark.
+            inks = [{path.get("fill"), path.get("stroke")} - {"none", None} for path in named.iter("path")]
+            assert inks == [{"currentColor"}] * len(inks) != []
+        used = {str(use.get("href"))[1:] for use in found.main.iter("use")}
+        assert {str(one.get("id")) for one in symbols} <= used
+
+
+def test_signs_keep_within_their_keys(base_of_57: Comparison) -> None:
+    """On a key, what is drawn for a sign lies on the key's own plate, and what is old is crossed out."""
+    groups = [*owner_page(base_of_57).main.iter("g"), *owner_page(every_sign()).main.iter("g")]
+    struck = 0
+    for group in (one for one in groups if any(path.get("class") == "hot" for path in one)):
+        numbers = [
+            float(n) for path in group if path.get("class") == "hot" for n in NUMBERS.findall(str(path.get("d")))
+        ]
+        left, right, top, bottom = min(numbers[::2]), max(numbers[::2]), min(numbers[1::2]), max(numbers[1::2])
+        uses = [use for use in group.iter("use") if use.get("class") != "p"]
+        for use in uses:
+            x, y, wide, high = (float(str(use.get(name))) for name in ("x", "y", "width", "height"))
+            assert left <= x <= x + wide <= right + 0.5
+            assert top <= y <= y + high <= bottom + 0.5
+        old = [use for use in uses if (use.get("class") or "").startswith("o")]
+        assert len([path for path in group.iter("path") if path.get("class") == "x"]) == len(old)
+        struck += len(old)
+    assert struck > 0
+
+
 def test_a_key_shows_its_changes_at_their_levels() -> None:
     """A press alone, one with Shift and one with Alt stand on their keys, the latter two with what is to be held."""
     old = little(x="keys: {F1: a, F2: a, F3: a, F4: a}\n")
@@ -126,13 +173,13 @@ def test_every_key_of_the_form_has_its_print_once() -> None:
 
 
 def every_sign() -> Comparison:
-    """An accent goes and one comes, a space moves, a key gets five changes, another a long name and a modifier."""
+    """An accent goes and one comes, a space moves, a key gets five changes, another a long name and a modifier; others functions."""
     old = begin()
     new = changed(
         old,
         "layouts/common.yaml",
         "F4: pound",
-        "F4: space\n  Shift+F4: left\n  F5: shift + left\n  Shift+F5: attn\n  F3: graph",
+        "F4: space\n  Shift+F4: left\n  F5: shift + left\n  Shift+F5: attn\n  F3: graph\n  F6: return\n  F7: erase",
     )
     new = changed(
         new,
@@ -143,6 +190,7 @@ def every_sign() -> Comparison:
     new = changed(
         new, "shared/machines/bench.yaml", "{plain: ArrowLeft}", "{plain: ArrowLeft, shift: MoveTheWholeLineToTheLeft}"
     )
+    new = changed(new, "shared/machines/bench.yaml", "{plain: c, shift: C}", "{plain: Tab, shift: ☞}")
     new = changed(new, "shared/hosts/xx.yaml", "Equal: [{dead: '^'}, '~']", "Equal: ['^', {dead: '^'}]")
     return compare_sides(side("old", old), side("new", new), findings=False)
 

@@ -112,6 +112,21 @@ def test_everybody_can_read_it(browser: Browser, page_file: Path, dark: bool, wi
         assert violations(page) == []
 
 
+def test_signs_have_names_and_a_size(browser: Browser, page_file: Path) -> None:
+    """A sign in the list is an image with its name to a screen reader, as large as letters."""
+    with browser.page(width=380) as page:
+        page.open(page_file)
+        some = page.evaluate(
+            "[...document.querySelectorAll('td svg, li svg, dt svg:not(.sample)')].map((one) => one.getBoundingClientRect())"
+            ".map((box) => [box.width, box.height])"
+        )
+        assert some
+        assert all(10 <= side <= 20 for box in some for side in box)
+        nodes = page.send("Accessibility.getFullAXTree")["nodes"]
+        names = {node["name"]["value"] for node in nodes if node.get("role", {}).get("value") == "image"}
+        assert names & {"black star", "Tab"}
+
+
 def test_a_chosen_keyboard_stands_alone(browser: Browser, page_file: Path) -> None:
     """A click on a country leaves its keyboard alone with the legend; the link back shows all again."""
     shown = "Array.from(document.querySelectorAll('.keyboard')).filter((one) => one.getClientRects().length).map((one) => one.id)"

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import random
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -16,18 +17,31 @@ from matrixmap.hid.pads.stick import Reach, Thresholds, moved
 from matrixmap.hid.usages import by_code
 from matrixmap.join.pads import driven_controllers
 from matrixmap.model.machine import SelectIndex, SenseIndex, Switch
+from matrixmap.model.plan import Plan
 from tests import make_wasm
 from tests.browser import Browser, Page
-from tests.pads.layouts import plan_of
+from tests.pads.layouts import STEERED, plan_of
 from tests.page.driving import Driver
 from tests.project import shipped_plan
 
 WEB = Path(make_wasm.WEB)
+SWAPPING = STEERED.replace("pads:", "commands: {F12: 3}\ncommand_names: {3: swap-pads}\npads:")
 BOBBING = """layout: bobbing
 base: langet41-symbolic
 host: de-DE
 pads: {order: bob, Tap: Button 1}
 """
+PEDALLED = """layout: pedalled
+base: ricasso12-fo-de-DE-symbolic
+host: de-DE
+pads: {order: pedal, Play: Button 1, Back: Button 2}
+"""
+"""Its pedal is gated: it pulls a sense line while one select line is strobed."""
+
+PULLED = """[...document.querySelectorAll('#matrix-grid .pulled')].map((line) => [Number(line.dataset.sense),
+  line.classList.contains('gated'), parseFloat(getComputedStyle(line).strokeWidth)])"""
+RINGED = """[...document.querySelectorAll('#matrix-grid .point')].flatMap((point, contact) =>
+  (point.classList.contains('is-pulled') ? [contact] : []))"""
 
 
 @pytest.fixture
@@ -90,18 +104,22 @@ def test_pulls_are_read_as_the_circuit_says(scripts: Page) -> None:
     assert scripts.evaluate(f"{json.dumps(cases)}.map((one) => readMatrix(...one))") == wanted
 
 
-@pytest.fixture
-def steered(browser: Browser, tmp_path: Path) -> Iterator[Driver]:
-    """The page of a layout with pads, of one without and of another machine's with pads, in a browser whose pads are at the test's hand."""
-    file = tmp_path / "page.html"
-    file.write_text(
-        page_html([plan_of(tmp_path), shipped_plan("quillon8-en-GB-symbolic"), plan_of(tmp_path, BOBBING, "bobbing")]),
-        encoding="utf-8",
-    )
+@contextmanager
+def steering(browser: Browser, file: Path, plans: Sequence[Plan]) -> Iterator[Driver]:
+    """The page of some layouts in a browser whose pads are at the test's hand."""
+    file.write_text(page_html(plans), encoding="utf-8")
     early = "globalThis.fakePads = []; navigator.getGamepads = () => globalThis.fakePads;"
     with browser.page(early=early) as page:
         yield Driver(page, file)
         assert page.faults() == []
+
+
+@pytest.fixture
+def steered(browser: Browser, tmp_path: Path) -> Iterator[Driver]:
+    """The page of a layout with pads, of one without and of another machine's with pads."""
+    plans = [plan_of(tmp_path, SWAPPING), shipped_plan("quillon8-en-GB-symbolic")]
+    with steering(browser, tmp_path / "page.html", [*plans, plan_of(tmp_path, BOBBING, "bobbing")]) as driver:
+        yield driver
 
 
 def set_pad(driver: Driver, index: int, buttons: set[int], x: float, y: float, mapping: str = "standard") -> None:
@@ -146,6 +164,35 @@ def test_pads_drive_the_drawn_sticks(steered: Driver) -> None:
     link(steered, "disconnected", 0)
     wait_for(steered, 0, "tiller: nothing closed")
     wait_for(steered, 1, "oar: Pull")
+
+
+def test_a_command_swaps_the_pads(steered: Driver) -> None:
+    """F12 is `swap-pads`: what pad 0 holds moves to the oar at once and pad 1 has the tiller; the next press moves it back."""
+    (f12,) = by_code("F12")
+    for index, buttons in ((0, {0}), (1, set[int]())):
+        set_pad(steered, index, buttons, 0, 0)
+        link(steered, "connected", index)
+    wait_for(steered, 0, "tiller: Whistle")
+    assert steered.text("swap") == ""
+    steered.down(f12)
+    steered.up(f12)
+    wait_for(steered, 0, "tiller: nothing closed")
+    wait_for(steered, 1, "oar: Pull")
+    assert steered.text("swap") == "The pads have changed places."
+    assert steered.text("stroke") == "command 3 for the firmware"
+    set_pad(steered, 1, {12}, 0, 0)
+    wait_for(steered, 0, "tiller: Ahead")
+    # A pad that goes lets go of what it drives now; one that comes takes its place, and the swap goes on.
+    link(steered, "disconnected", 0)
+    wait_for(steered, 1, "oar: nothing closed")
+    link(steered, "connected", 0)
+    wait_for(steered, 1, "oar: Pull")
+    assert steered.text("stick-0") == "tiller: Ahead"
+    # A button of a pad may give the command.
+    set_pad(steered, 1, {12, 8}, 0, 0)
+    wait_for(steered, 0, "tiller: Whistle")
+    wait_for(steered, 1, "oar: nothing closed")
+    assert steered.text("swap") == "Each pad is in its own place again."
 
 
 def test_a_pad_without_the_standard_mapping_has_no_d_pad(steered: Driver) -> None:
@@ -218,6 +265,45 @@ def test_a_key_gives_way_to_a_pull(steered: Driver) -> None:
     wait_for(steered, 1, "oar: nothing closed")
     steered.rest()
     assert steered.read() == []
+
+
+def test_a_pulled_line_is_marked_along_its_length(browser: Browser, tmp_path: Path) -> None:
+    """A ground pull thickens its sense line, a gated one breaks it too and rings the crosspoint; words say the same."""
+    plans = [plan_of(tmp_path), plan_of(tmp_path, PEDALLED, "pedalled"), plan_of(tmp_path, BOBBING, "bobbing")]
+    with steering(browser, tmp_path / "page.html", plans) as driver:
+        driver.choose("steered")
+        set_pad(driver, 0, {0}, 0, 0)
+        set_pad(driver, 1, set(), 0, 0)
+        for index in (0, 1):
+            link(driver, "connected", index)
+        wait_for(driver, 0, "tiller: Whistle")
+        assert (driver.page.evaluate(PULLED), driver.text("pulled")) == ([], "")
+        set_pad(driver, 1, {0}, 0, 0)
+        wait_for(driver, 1, "oar: Pull")
+        assert (driver.page.evaluate(PULLED), driver.text("pulled")) == ([[5, False, 5]], "N5")
+        assert driver.page.evaluate(RINGED) == []
+        set_pad(driver, 0, {0, 1}, 0, 0)
+        driver.choose("pedalled")
+        wait_for(driver, 0, "pedal: Play, Back")
+        assert driver.page.evaluate(PULLED) == [[6, True, 5], [7, True, 5]]
+        assert driver.text("pulled") == "L7 while C9 is strobed, L8 while C10 is strobed"
+        assert driver.page.evaluate(RINGED) == [8 * 8 + 6, 9 * 8 + 7]
+        shown = "[...document.querySelectorAll('.pulls, #pulled')].map((one) => one.getClientRects().length > 0)"
+        assert driver.page.evaluate(shown) == [True, True]
+        set_pad(driver, 0, set(), 0, 0)
+        wait_for(driver, 0, "pedal: nothing closed")
+        assert driver.page.evaluate(shown) == [True, False]
+        # A controller of plain contacts pulls nothing: its layout says nothing of pulls.
+        driver.choose("bobbing")
+        assert driver.page.evaluate(shown) == [False, False]
+
+
+def test_sticks_fit_a_phone(browser: Browser, tmp_path: Path) -> None:
+    """Three switches with names beside each other are no wider than a window of 380 pixels."""
+    with steering(browser, tmp_path / "page.html", [plan_of(tmp_path)]) as driver:
+        driver.page.resize(380, 800)
+        assert driver.page.evaluate("document.querySelectorAll('#sticks svg').length") == 2
+        assert driver.page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
 def test_a_tap_lasts_for_the_poll_time(steered: Driver) -> None:

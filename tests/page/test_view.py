@@ -12,6 +12,7 @@ import pytest
 from matrixmap.emit.page.document import page_html
 from matrixmap.emit.texts.language import LANGUAGES, texts_of
 from matrixmap.hid.usages import by_code
+from tests import make_wasm
 from tests.browser import Browser
 from tests.draw.test_signs import in_text_fonts
 from tests.once import Once
@@ -130,6 +131,66 @@ def test_phone_has_no_keypad_and_readable_letters(windows: Windows, tmp_path: Pa
         })()"""
         # The lower part of an Enter key of two rows lies beside a key, inside its box.
         assert driver.page.evaluate(overlaps) <= 1
+
+
+SHOWN_NAMES = """['machine-keys', 'host-keys'].map((id) => [...document.querySelectorAll(`#${id} text`)]
+  .map((text) => [text.textContent, text.dataset.whole ?? text.textContent]))"""
+POINTS = """[...document.querySelectorAll('#matrix-grid .point:not(.empty)')].map((point) =>
+  [...point.querySelectorAll('text')].map((text) => text.textContent).join(''))"""
+
+
+@pytest.mark.parametrize("width", [380, 1366])
+def test_no_two_keys_have_the_same_text(windows: Windows, width: int) -> None:
+    """Of each machine, on a phone and a desk: what differs is shown so, and no name is cut in the matrix."""
+    with windows(width, 800 if width < 400 else 768, False) as driver:
+        for id in ("quillon8-de-DE-symbolic", "langet41-de-DE-symbolic", "ricasso12-fo-de-DE-symbolic"):
+            driver.choose(id)
+            for part in driver.page.evaluate(SHOWN_NAMES):
+                whole: dict[str, set[str]] = {}
+                for shown, text in part:
+                    whole.setdefault(shown, set()).add(text)
+                assert {shown: texts for shown, texts in whole.items() if len(texts) > 1} == {}
+            keys = shipped_plan(id).layout.machine.keys
+            points = driver.page.evaluate(POINTS)
+            assert len(points) == len(set(points)) == sum(key.contact is not None for key in keys)
+            assert [name for name in points if "…" in name] == []
+
+
+def test_names_that_begin_alike_are_told_apart(browser: Browser) -> None:
+    """In rooms of many widths: names of all machines and awkward ones, that differ, are shown so, and keep within their room."""
+    names = {key.name for id in SHOWN for key in shipped_plan(id).layout.machine.keys}
+    names |= {
+        legend.text for id in SHOWN for key in shipped_plan(id).layout.machine.keys for legend in key.types.values()
+    }
+    awkward = (
+        "forward",
+        "forwarding",
+        "forwarded",
+        "Tr1",
+        "Tra1",
+        "sh-le",
+        "a-b-c",
+        "left Shift",
+        "PageUpper",
+        "Page Up",
+    )
+    words = sorted({*(name for name in names if len(name) > 1), *awkward})
+    code = (Path(make_wasm.WEB) / "drawing.js").read_text(encoding="utf-8")
+    script = f"""(() => {{
+      const data = {{ shapes: {{}} }}, tongue = {{ signs: {{}} }};
+      {code}
+      pen.font = "100px sans-serif";
+      return [10, 14, 18, 23, 30, 44].map((room) => {{
+        const root = svg("svg", {{}}, ...{json.dumps(words)}.map((name) => line(name, 0, 0, room, 14, LEAST_PIXELS)));
+        tellApart(root);
+        return [...root.children].map((one) => [one.textContent, Number(one.getAttribute("font-size")),
+          Math.min(textWidth(one.textContent) * one.getAttribute("font-size"), one.getAttribute("textLength") ?? 1e9), room]);
+      }});
+    }})()"""
+    with browser.page() as page:
+        for shown in page.evaluate(script):
+            assert len({text for text, _, _, _ in shown}) == len(words)
+            assert all(size >= LEAST_PIXELS and width <= room + 0.01 for _, size, width, room in shown)
 
 
 WITHOUT = """<?xml version="1.0"?>

@@ -92,10 +92,10 @@ class LayoutData(TypedDict):
     """A layout as stored in the page: `faces` are numbers of faces, in the order of the form's keys.
 
     `upper` is what to hold for an upper legend. `columns` have their titles, with 1 if they need more than AltGr.
-    `ways` are row numbers of a text and how to type it. `reached` are row numbers of a machine's key and what reaches
-    it, in the order of the machine's keys, -1 if nothing does. If `like` is the number of another layout, `faces` and
-    `reached` are the differences from it: places and numbers in turn. `accents` are those of the dead keys, from number
-    1 on.
+    `swaps` are the numbers of the commands that swap the pads. `ways` are row numbers of a text and how to type it.
+    `reached` are row numbers of a machine's key and what reaches it, in the order of the machine's keys, -1 if
+    nothing does. If `like` is the number of another layout, `faces` and `reached` are the differences from it:
+    places and numbers in turn. `accents` are those of the dead keys, from number 1 on.
     """
 
     id: str
@@ -117,6 +117,7 @@ class LayoutData(TypedDict):
     ways: list[int]
     reached: list[int]
     pads: NotRequired[PadsData]
+    swaps: NotRequired[list[int]]
 
 
 def page_html(plans: Sequence[Plan]) -> str:
@@ -248,8 +249,10 @@ def _layout(plan: Plan, pools: Pools) -> LayoutData:
     faces = Faces(plan, table)
     conduction = ADAPTER_CONDUCTION[plan.contacts]
     pads: LayoutData = {"pads": _pads(layout.pads, layout.machine)} if layout.pads else {}  # type: ignore[typeddict-item]
+    swaps: LayoutData = {"swaps": sorted(layout.swaps)} if layout.swaps else {}  # type: ignore[typeddict-item]
     return {
         **pads,
+        **swaps,
         "id": plan.id,
         "machine": layout.machine.id,
         "host": layout.host.id,

@@ -7,6 +7,7 @@ from enum import Enum
 
 from matrixmap.emit.pictures.svg import element, markup
 from matrixmap.form.owner.rows import ACCENT, NOTHING
+from matrixmap.form.owner.signs import Signs
 
 
 class Mark(Enum):
@@ -21,21 +22,36 @@ class Mark(Enum):
     NOTHING = "Nothing happens."
     NAMED = "Slanted: no character, but a key of the machine or a task of the adapter."
     SPACE = "A space."
+    ENTER = "Enter."
+    TAB = "Tab."
+    BACKSPACE = "Backspace."
+    ARROW = "The cursor goes up, down, left or right."
     MORE = "There are this many more changes on this key: see the list below the picture."
     CUT = "The name continues in the list below the picture."
 
 
-def legend(marks: Collection[Mark]) -> str:
+_SIGNS = {
+    Mark.SPACE: "\u2423",
+    Mark.ENTER: "Enter",
+    Mark.TAB: "Tab",
+    Mark.BACKSPACE: "Backspace",
+    Mark.ARROW: "ArrowUp",
+}
+
+
+def legend(marks: Collection[Mark], signs: Signs) -> str:
     """The legend of some marks, in the order of `Mark`."""
     rows = [
-        element("div", element("dt", _sample(mark)), element("dd", markup(mark.value)), data_mark=mark.name.lower())
+        element(
+            "div", element("dt", _sample(mark, signs)), element("dd", markup(mark.value)), data_mark=mark.name.lower()
+        )
         for mark in Mark
         if mark in marks
     ]
     return element("dl", *rows, class_="marks") if rows else ""
 
 
-def _sample(mark: Mark) -> str:
+def _sample(mark: Mark, signs: Signs) -> str:
     match mark:
         case Mark.CHANGED:
             plate = element("path", d="M3 3H27L33 9V33H3Z", class_="hot") + element(
@@ -56,8 +72,8 @@ def _sample(mark: Mark) -> str:
             return NOTHING
         case Mark.NAMED:
             return element("i", "shift")
-        case Mark.SPACE:
-            return "\u2423"
+        case Mark.SPACE | Mark.ENTER | Mark.TAB | Mark.BACKSPACE | Mark.ARROW:
+            return signs.whole(_SIGNS[mark])
         case Mark.MORE:
             return element("span", "2 more", class_="h")
         case Mark.CUT:

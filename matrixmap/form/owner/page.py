@@ -9,10 +9,12 @@ from matrixmap.compare.comparison import Comparison
 from matrixmap.compare.layouts import LayoutComparison, Status
 from matrixmap.compare.sides.words import Words, count_of, rendered
 from matrixmap.emit.pictures.svg import element, glyph, markup
+from matrixmap.emit.pictures.written import is_sign
 from matrixmap.form.owner.marks import legend
 from matrixmap.form.owner.picture import Pictures, Shown, changed_keys, shown
 from matrixmap.form.owner.rows import Gift, Row, rows_of
 from matrixmap.form.owner.sentences import keyboard_title, sentences, slowdown_ms
+from matrixmap.form.owner.signs import Signs
 from matrixmap.model.plan import Plan
 
 
@@ -67,10 +69,10 @@ def heading(comparison: Comparison) -> str:
     return f"{machines[0]}: {what}" if len(machines) == 1 else what.capitalize()
 
 
-def owner_page(comparison: Comparison) -> Iterator[str]:
-    """The part of the page for owners, as elements."""
+def owner_page(comparison: Comparison, signs: Signs) -> Iterator[str]:
+    """The part of the page for owners, as elements; `signs` are then those that occur in them."""
     some = keyboards(comparison)
-    pictures = Pictures([keyboard.shown for keyboard in some])
+    pictures = Pictures([keyboard.shown for keyboard in some], signs)
     yield element("h1", markup(heading(comparison)))
     yield element("p", markup(_lead(comparison, some)), class_="lead")
     yield from _speed(comparison, some)
@@ -78,7 +80,7 @@ def owner_page(comparison: Comparison) -> Iterator[str]:
     if len(some) > 1:
         yield element("nav", *_index(some), aria_labelledby="_choose", class_="apart")
     yield from _others(comparison)
-    marks = legend(pictures.marks)
+    marks = legend(pictures.marks, signs)
     if marks:
         heading_of = element("h2", "What the signs on the keys mean", id="_signs")
         yield element("section", heading_of, marks, class_="legend", aria_labelledby="_signs")
@@ -87,7 +89,7 @@ def owner_page(comparison: Comparison) -> Iterator[str]:
         figure = pictures.figure(number, keyboard.shown, f"Picture: {keyboard.title}")
         yield element(
             "section",
-            *_section(keyboard, figure, machines, len(some) > 1),
+            *_section(keyboard, figure, machines, len(some) > 1, signs),
             id=keyboard.name,
             class_="keyboard",
         )
@@ -160,7 +162,7 @@ def _titles(comparison: Comparison, status: Status) -> Iterator[str]:
             yield f"{plan.layout.machine.title}: {keyboard_title(plan)}"
 
 
-def _section(keyboard: Keyboard, figure: str, machines: int, back: bool) -> Iterator[str]:
+def _section(keyboard: Keyboard, figure: str, machines: int, back: bool, signs: Signs) -> Iterator[str]:
     if back:
         yield element("p", element("a", "All keyboards", href="#_choose"), class_="back")
     machine = f"{_bdi(keyboard.machine)}: " if machines > 1 else ""
@@ -173,17 +175,20 @@ def _section(keyboard: Keyboard, figure: str, machines: int, back: bool) -> Iter
     )
     yield element("p", markup(told))
     if keyboard.said:
-        yield element("ul", *(element("li", f"{_words(_capital(words))}.") for words in keyboard.said))
+        yield element("ul", *(element("li", f"{_words(_capital(words), signs)}.") for words in keyboard.said))
     yield figure
     if rows:
-        yield _table(rows)
+        yield _table(rows, signs)
 
 
-def _table(rows: Iterable[Row]) -> str:
+def _table(rows: Iterable[Row], signs: Signs) -> str:
     heads = (element("th", name, scope="col") for name in ("press", "before", "now"))
     lines = (
         element(
-            "tr", element("td", _press(row)), element("td", _was(row.before)), element("td", _words(row.after.words))
+            "tr",
+            element("td", _press(row, signs)),
+            element("td", _was(row.before, signs)),
+            element("td", _words(row.after.words, signs)),
         )
         for row in rows
     )
@@ -191,28 +196,33 @@ def _table(rows: Iterable[Row]) -> str:
     return element("div", table, class_="rows")
 
 
-def _press(row: Row) -> str:
-    first = f"{_kbd(row.accent)}, then " if row.accent else ""
+def _press(row: Row, signs: Signs) -> str:
+    first = f"{_kbd(row.accent, signs)}, then " if row.accent else ""
     on = "".join(f"{markup(word)}, " for word in row.on)
     rare = "" if row.usual else " (few keyboards have this key)"
-    return f"{first}{on}{' '.join(map(_kbd, (*row.held, row.key)))}{rare}"
+    return f"{first}{on}{' '.join(_kbd(text, signs) for text in (*row.held, row.key))}{rare}"
 
 
-def _was(gift: Gift) -> str:
-    return rendered(gift.words, lambda text: element("bdi", _text(text)), markup)
+def _was(gift: Gift, signs: Signs) -> str:
+    return rendered(gift.words, lambda text: _named("bdi", text, signs), markup)
 
 
-def _kbd(text: str) -> str:
-    return element("kbd", _text(text))
+def _kbd(text: str, signs: Signs) -> str:
+    return element("kbd", _text(text, signs))
 
 
-def _words(words: Words) -> str:
-    return rendered(words, lambda text: element("b", _text(text)), markup)
+def _words(words: Words, signs: Signs) -> str:
+    return rendered(words, lambda text: _named("b", text, signs), markup)
 
 
-def _text(text: str) -> str:
-    """A legend in running text: a blank by its name, a combining mark on a circle."""
-    return markup("space" if text == " " else glyph(text))
+def _named(tag: str, text: str, signs: Signs) -> str:
+    """A legend in an element of its own; one sign alone needs none, for it is neither bold nor of a direction."""
+    return _text(text, signs) if is_sign(text) else element(tag, _text(text, signs))
+
+
+def _text(text: str, signs: Signs) -> str:
+    """A legend in running text: a blank by its name, a combining mark on a circle, signs drawn."""
+    return signs.inline("space" if text == " " else glyph(text))
 
 
 def _bdi(text: str) -> str:

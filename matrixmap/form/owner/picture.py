@@ -12,9 +12,12 @@ from dataclasses import dataclass
 
 from matrixmap.emit.pictures.faces import cap_at, form_of
 from matrixmap.emit.pictures.keys import GAP, PITCH, outline
-from matrixmap.emit.pictures.svg import BOLD, element, glyph, markup, number, shorten, text_line, text_width
+from matrixmap.emit.pictures.svg import element, glyph, markup, number, shorten, text_line
+from matrixmap.emit.pictures.written import is_sign
+from matrixmap.form.owner.lines import BETWEEN, LAST, Span, draw_line
 from matrixmap.form.owner.marks import Mark
 from matrixmap.form.owner.rows import ACCENT, Gift, Row, print_text
+from matrixmap.form.owner.signs import Signs, whole_sign
 from matrixmap.hid.geometry import Cap, Form
 from matrixmap.hid.usages import Usage
 from matrixmap.model.host import Host
@@ -23,17 +26,12 @@ from matrixmap.press.keyboard import key_usage
 MOST_ROWS = 4
 """The most changes of one key drawn on it; if it has more, one less is drawn, and the number of the rest."""
 
-ARROW = " → "
-
 WIDEST = 2.5
 """A key wider than this, in pitches, has its text at the left, so that no split of a picture cuts it."""
 
 # Where the left part of a picture ends, by the top of the row in pitches: after F4, 6, T, G, B and in the space bar.
 _ENDS = ((0.0, 6.25), (1.25, 7.0), (2.5, 6.5), (3.5, 6.75), (4.5, 7.25), (5.5, 7.25))
 LEFT_END, RIGHT_BEGIN, RIGHT_END, PAD_BEGIN = 7.25, 6.25, 15.0, 15.25
-
-Span = tuple[str, str]
-"""A class of the style and a text."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,8 +53,9 @@ def shown(host: Host, rows: tuple[Row, ...]) -> Shown:
 class Pictures:
     """The pictures of a page; `marks` are the signs that occur in them, once they are drawn."""
 
-    def __init__(self, keyboards: Sequence[Shown]) -> None:
+    def __init__(self, keyboards: Sequence[Shown], signs: Signs) -> None:
         self.marks: set[Mark] = set()
+        self._signs = signs
         self._keys: dict[tuple[Cap, str], str] = {}
         self._forms: dict[str, str] = {}
         self._boards: list[str] = []
@@ -79,7 +78,7 @@ class Pictures:
     def _board(self, name: str, some: Shown, form: Form, prints: Mapping[Usage, str]) -> str:
         own = (cap for cap in form.caps if (cap.usage, prints[cap.usage]) not in self._common[form.name])
         keys = (element("use", href=f"#{self._key(cap, prints[cap.usage], rows)}") for cap, rows in _by_cap(some, form))
-        texts = _prints((cap, prints[cap.usage]) for cap in own)
+        texts = _prints(((cap, prints[cap.usage]) for cap in own), self._signs)
         return element("g", element("use", href=f"#_f-{form.name}"), *texts, *keys, id=name)
 
     def _key(self, cap: Cap, print: str, rows: Sequence[Row]) -> str:
@@ -94,7 +93,7 @@ class Pictures:
             element(
                 "g",
                 element("path", d="".join(outline(cap) for cap in form.caps), class_="cap"),
-                *_prints((cap, text) for cap in form.caps if (text := common[name].get(cap.usage))),
+                *_prints(((cap, text) for cap in form.caps if (text := common[name].get(cap.usage))), self._signs),
                 id=f"_f-{name}",
             )
             for name, form in sorted(self._drawn.items())
@@ -147,8 +146,8 @@ class Pictures:
             (
                 element("path", d=outline(cap, 1.5), class_="hot"),
                 element("path", d=ear, class_="flag"),
-                _print(cap, print),
-                *self._body(rows, left + 4, top + 13, min(width, WIDEST * PITCH) - 8, text_width(glyph(print), 10)),
+                _print(cap, print, self._signs),
+                *self._body(rows, left + 4, top + 13, min(width, WIDEST * PITCH) - 8, _printed(print).width(SMALL)),
             )
         )
 
@@ -168,31 +167,32 @@ class Pictures:
                 yield self._line([*label, *spans], left, y + pitch * 0.8, width, min(11.0, pitch - 1))
         if len(kept) < len(rows):
             self.marks.add(Mark.MORE)
-            yield self._line([("h", f"{len(rows) - len(kept)} more")], left, top + pitch * 3.8, width, 10)
+            yield self._line([Span("h", f"{len(rows) - len(kept)} more")], left, top + pitch * 3.8, width, 10)
 
     def _one(self, row: Row, left: float, top: float, width: float, print: float) -> Iterator[str]:
         label = self._label(row)
-        beside = bool(label) and _width(label[0], 9) + print + 14 <= width
+        beside = bool(label) and label[0].width(9) + print + 14 <= width
         if beside:
             yield self._line(label, left + width - 6, top, width, 9, end=True)
         elif label:
             yield self._line(label, left, top + 9, width, 8.5)
         small = bool(label) and not beside
         old, new = self._gift("o", row.before), self._gift("n", row.after)
-        yield self._line([*old, ("", ARROW.rstrip())], left, top + (21 if small else 16), width, 12 if small else 15)
+        yield self._line([*old, Span("", LAST)], left, top + (21 if small else 16), width, 12 if small else 15)
         yield self._line(new, left + width, top + 42, width - 9, 19.0 if small else 22.0, end=True)
 
     def _label(self, row: Row) -> list[Span]:
         """What to do in addition to pressing the key; empty for nothing."""
         self.marks |= {mark for has, mark in ((row.on or row.held, Mark.HELD), (row.accent, Mark.ACCENT)) if has}
-        return [("h", f"{row.label} ")] if row.label else []
+        return [Span("h", f"{row.label} ")] if row.label else []
 
     def _spans(self, row: Row) -> list[Span]:
-        return [*self._gift("o", row.before), ("", ARROW), *self._gift("n", row.after)]
+        return [*self._gift("o", row.before), Span("", BETWEEN), *self._gift("n", row.after)]
 
     def _gift(self, class_: str, gift: Gift) -> list[Span]:
         self._note(gift)
-        return [(f"{class_} s" if gift.named else class_, f"{gift.text}{ACCENT if gift.waits else ''}")]
+        text = f"{gift.text}{ACCENT if gift.waits else ''}"
+        return [Span(f"{class_} s" if gift.named else class_, text, whole=_is_one(gift))]
 
     def _note(self, gift: Gift) -> None:
         """Remembers the signs of a legend."""
@@ -201,59 +201,51 @@ class Pictures:
             (gift.nothing, Mark.NOTHING),
             (gift.named, Mark.NAMED),
             (gift.text == "\u2423", Mark.SPACE),
+            *((_is_one(gift) and gift.text.startswith(name), mark) for name, mark in _NAMED_SIGNS),
         )
         self.marks |= {mark for has, mark in signs if has}
 
     def _line(self, spans: Sequence[Span], x: float, y: float, width: float, size: float, *, end: bool = False) -> str:
         """Texts of several styles on one line within a width: first smaller, then shortened, then condensed."""
-        own = sum(_width(span, 1.0) for span in spans)
+        own = sum(span.width(1.0) for span in spans)
         size = max(min(size, width / own), min(7.0, size))
         if own * size > width / 0.8:
             spans = self._shortened(spans, width / 0.8, size)
-            own = sum(_width(span, 1.0) for span in spans)
-        tight = own * size > 0.8 * width
-        pieces = (element("tspan", markup(text), class_=class_) if class_ else markup(text) for class_, text in spans)
-        return element(
-            "text",
-            *pieces,
-            x=x,
-            y=y,
-            font_size=size,
-            text_anchor="end" if end else None,
-            textLength=min(own * size, width) if tight else None,
-            lengthAdjust="spacingAndGlyphs" if tight else None,
-        )
+        return draw_line(spans, x, y, width, size, self._signs, end=end)
 
     def _shortened(self, spans: Sequence[Span], width: float, size: float) -> list[Span]:
         """The texts, with the longest cut until they fit."""
         found = list(spans)
-        while sum(_width(span, size) for span in found) > width:
-            index = max(range(len(found)), key=lambda at: _width(found[at], size))
-            class_, text = found[index]
-            if len(text) < 4:
+        while sum(span.width(size) for span in found) > width:
+            index = max(range(len(found)), key=lambda at: found[at].width(size) if found[at].can_be_cut else 0.0)
+            if not found[index].can_be_cut:
                 break
-            found[index] = (class_, f"{text.rstrip('… ')[:-1]}…{' ' if class_ == 'h' else ''}")
+            found[index] = found[index].cut()
         if found != list(spans):
             self.marks.add(Mark.CUT)
         return found
 
 
-def _width(span: Span, size: float) -> float:
-    return text_width(span[1], size) * (BOLD if span[0].startswith("n") else 1.0)
+_NAMED_SIGNS = (("Enter", Mark.ENTER), ("Tab", Mark.TAB), ("Backspace", Mark.BACKSPACE), ("Arrow", Mark.ARROW))
+
+
+def _is_one(gift: Gift) -> bool:
+    """Whether a function such as Enter is drawn as one sign, as on other pictures; the name of a key is not."""
+    return whole_sign(gift.text) and not gift.named and not gift.waits
 
 
 SMALL = 10.0
 """The size of what is printed on a key, as in the style."""
 
 
-def _prints(prints: Iterable[tuple[Cap, str]]) -> Iterator[str]:
+def _prints(prints: Iterable[tuple[Cap, str]], signs: Signs) -> Iterator[str]:
     """What is printed on keys: the single characters of a row in one element, each with its place."""
     rows: dict[float, list[tuple[float, str]]] = {}
     for cap, text in prints:
         if _stands_alone(text):
             rows.setdefault(cap.top, []).append((cap.left * PITCH + 6, text))
         elif text:
-            yield _print(cap, text)
+            yield _print(cap, text, signs)
     for top, places in rows.items():
         at = " ".join(number(x) for x, _ in places)
         yield element("text", markup("".join(text for _, text in places)), x=at, y=top * PITCH + 13, class_="p")
@@ -261,12 +253,21 @@ def _prints(prints: Iterable[tuple[Cap, str]]) -> Iterator[str]:
 
 def _stands_alone(text: str) -> bool:
     """Whether a viewer puts a character exactly at its place: one unit of UTF-16, read from left to right."""
-    return len(glyph(text)) == 1 and ord(text) < 0x10000 and unicodedata.bidirectional(text) not in ("R", "AL", "NSM")
+    if len(glyph(text)) != 1 or ord(text) >= 0x10000 or is_sign(text):
+        return False
+    return unicodedata.bidirectional(text) not in ("R", "AL", "NSM")
 
 
-def _print(cap: Cap, text: str) -> str:
+def _printed(text: str) -> Span:
+    """A print as it is drawn: arrow keys have their arrows."""
+    return Span("p", glyph(text), whole=text.startswith("Arrow") and whole_sign(text))
+
+
+def _print(cap: Cap, text: str, signs: Signs) -> str:
     """What is printed on one key."""
     room = cap.width * PITCH - 14
+    if any(run.shape for run in _printed(text).runs()):
+        return draw_line([_printed(text)], cap.left * PITCH + 6, cap.top * PITCH + 13, room, SMALL, signs)
     line = text_line(
         glyph(shorten(text, SMALL, room)), cap.left * PITCH + 6, cap.top * PITCH + 13, room, SMALL, class_="p"
     )

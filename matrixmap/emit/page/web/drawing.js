@@ -93,10 +93,54 @@ function line(text, x, y, room, size, least, attributes = {}) {
     made.textLength = Math.min(room, width * smaller);
     made.lengthAdjust = "spacingAndGlyphs";
   }
-  const whole = share >= NARROWEST || [...letters].length < 2;
-  const kept = whole ? letters : [...letters].slice(0, Math.max(1, Math.floor([...letters].length * share / NARROWEST) - 1)).join("") + "\u2026";
-  if (hasSign(kept)) return signedLine(kept, { ...made, share: Math.min(1, room / (textWidth(kept) * smaller)) });
-  return svg("text", made, kept);
+  const put = (kept) => {
+    if (hasSign(kept)) return signedLine(kept, { ...made, share: Math.min(1, room / (textWidth(kept) * smaller)) });
+    return svg("text", { ...made, ...("textLength" in made && { textLength: Math.min(room, textWidth(kept) * width / textWidth(letters) * smaller) }) }, kept);
+  };
+  if (share >= NARROWEST || [...letters].length < 2) return put(letters);
+  const element = put([...letters].slice(0, Math.max(1, Math.floor([...letters].length * share / NARROWEST) - 1)).join("") + "\u2026");
+  element.setAttribute("data-whole", text);
+  cuts.push({ element, text, put, fits: (kept) => textWidth(kept) * width / textWidth(letters) * smaller * NARROWEST <= room });
+  return element;
+}
+
+/** The lines of the drawing at hand that were shortened. */
+const cuts = [];
+
+/** Parts of a name, each of which may be shortened: at blanks, hyphens, inner capitals and numbers. */
+const partsOf = (text) => text.split(/(?<=[- ])|(?<=[a-z])(?=[A-Z0-9])/);
+
+/** Shorter forms of a text, the longest first: of several parts each keeps its beginning, of one the beginning and the end. */
+function shortForms(text) {
+  const parts = partsOf(text), letters = [...text], forms = [], least = (part) => (/[- ]$/.test(part) ? 2 : 1);
+  while (parts.length > 1 && parts.some((part) => part.length > least(part))) {
+    const longest = parts.reduce((at, part, index) => (part.length - least(part) > parts[at].length - least(parts[at]) ? index : at), 0);
+    const part = parts[longest], end = /[- ]$/.test(part) ? part.at(-1) : "";
+    parts[longest] = part.slice(0, part.length - end.length - 1) + end;
+    forms.push(parts.join(""));
+  }
+  for (let kept = letters.length - 1; kept > 1; kept--) {
+    for (let end = 1; end < kept; end++) forms.push([...letters.slice(0, kept - end), "\u2026", ...letters.slice(-end)].join(""));
+  }
+  return forms;
+}
+
+/** Lines of a drawing that were shortened to the same text get forms that differ; where none fits, all letters, condensed. */
+function tellApart(root) {
+  const some = cuts.splice(0).filter(({ element }) => root.contains(element)), alike = new Map();
+  const taken = new Map(some.map(({ text }) => [text, text]));
+  for (const { textContent } of root.querySelectorAll("text:not([data-whole])")) taken.set(textContent, textContent);
+  for (const { element, text } of some) alike.set(element.textContent, (alike.get(element.textContent) ?? new Set()).add(text));
+  // A form is free for a text where nothing else in the drawing is shown so.
+  const free = (form, text) => (taken.get(form) ?? text) === text && [...(alike.get(form) ?? [])].every((other) => other === text);
+  for (const { element, text, put, fits } of some) {
+    if (free(element.textContent, text)) continue;
+    const form = shortForms(text).find((tried) => fits(tried) && free(tried, text)) ?? text;
+    taken.set(form, text);
+    const made = put(form);
+    made.setAttribute("data-whole", text);
+    element.replaceWith(made);
+  }
 }
 
 /** A legend: the paths of its shape where it has one, so that no font is needed, else a line of text. */
@@ -178,6 +222,7 @@ function drawHost(layout, look, add) {
     add(usage, key);
   });
   root.append(svg("path", { d: rules, class: "rule" }), legends);
+  tellApart(root);
   return root;
 }
 
@@ -257,6 +302,7 @@ function drawMachine(machine, reached, look, add) {
     root.append(key);
     add(name, key, diamond(left + inner - 13, top + 13, 8));
   }
+  tellApart(root);
   return root;
 }
 
@@ -318,7 +364,7 @@ function drawMatrix(machine, grid, add) {
   const root = svg("svg", { viewBox: `0 0 ${grid.width} ${grid.height}`, role: "group", "aria-label": label });
   sense.forEach((name, column) => {
     const [x] = grid.place(column);
-    root.append(svg("path", { d: `M${x} ${top - 4}V${top + select.length * row - row / 2}`, class: "line" }));
+    root.append(svg("path", { d: `M${x} ${top - 4}V${top + select.length * row - row / 2}`, class: "line", "data-sense": column }));
     root.append(line(name, x, 14, cell - 4, 11, LEAST_PIXELS, { "text-anchor": "middle", class: "line-name" }));
   });
   [...select, ...machine.direct].forEach((name, index) => {
@@ -331,19 +377,33 @@ function drawMatrix(machine, grid, add) {
       const [x] = grid.place(contact), key = machine.byContact.get(contact);
       const point = svg("g", { class: key ? "point" : "point empty" });
       point.append(svg("circle", { cx: x, cy: y, r: OPEN_RADIUS }));
-      if (key) point.append(...pointTexts(key.name, x + 6, y + 13, cell - (contact === first + count - 1 ? 17 : 11), row));
+      const last = contact === first + count - 1, room = isDirect ? grid.width - left : cell - (last ? 17 : 11);
+      if (key) point.append(...pointTexts(key.name, x + 6, y + 13, room, row));
       root.append(point);
       add(contact, point, diamond(x, y, 10));
     }
   });
   root.append(svg("g", { class: "glow" }));
+  tellApart(root);
   return root;
+}
+
+/** A name in two lines: after a hyphen, else between letters about its middle where a syllable may end. */
+function inTwo(name) {
+  const hyphen = name.indexOf("-") + 1, middle = name.length / 2;
+  if (hyphen) return [name.slice(0, hyphen), name.slice(hyphen)];
+  // Before a consonant; r and l stay with the one before them.
+  const places = [...name].flatMap((_, at) => (at > 2 && at < name.length - 2 && /^[a-z][^aeiouyrl\W\d]/.test(name.slice(at - 1)) ? [at] : []));
+  if (!places.length) return [name];
+  const at = places.reduce((best, place) => (Math.abs(place - middle) < Math.abs(best - middle) ? place : best));
+  return [`${name.slice(0, at)}-`, name.slice(at)];
 }
 
 /** The name of a key below its crosspoint, in two lines where it is long and the row has room. */
 function pointTexts(name, x, y, room, row) {
-  const parts = name.split(/(?<=-)/), two = parts.length > 1 && row >= 36 && textWidth(name) * 10 > room;
-  return (two ? [parts[0], parts.slice(1).join("")] : [name]).map((text, index) => line(text, x, y + index * 10, room, 10, LEAST_PIXELS, { class: "reach" }));
+  const wide = textWidth(name) * 10, parts = row >= 34 && wide > room ? inTwo(name) : [name];
+  const two = parts.length > 1 && (name.includes("-") || textWidth(name) * LEAST_PIXELS * NARROWEST > room);
+  return (two ? parts : [name]).map((text, index) => line(text, x, y + index * 10, room, 10, LEAST_PIXELS, { class: "reach" }));
 }
 
 /** A small picture of which crosspoints are closed: a dot each, without names. Gives the function that shows contacts. */

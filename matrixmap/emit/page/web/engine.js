@@ -135,6 +135,15 @@ class Engine {
     }
   }
 
+  /** The sense lines that pads pull low: each with the select line that it waits for, or null where it does for none. */
+  get pulled() {
+    const always = this.c.mm_pulls(this.state, 0xff) & 0xffff;
+    return this.machine.sense.flatMap((_, sense) => {
+      if (always >> sense & 1) return [[sense, null]];
+      return this.pulls.flatMap((mask, select) => (mask >> sense & 1 ? [[sense, select]] : []));
+    });
+  }
+
   /** Crosspoints that the machine reads closed though no switch there is, nor one of a controller that reads so. */
   get phantoms() {
     const own = new Set([...this.closed, ...contactsOf(this.machine, this.pulls, 0)]);

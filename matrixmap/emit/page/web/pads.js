@@ -69,6 +69,8 @@ const sticks = {
   pads: null,
   drawn: [],
   usages: new Set(),
+  swapped: false,
+  swapText: "",
   frame: 0,
   onUsages: () => {},
   /** A pad holds down these switches of a controller, or is gone. */
@@ -91,11 +93,34 @@ const sticks = {
       stick.words = words;
       section.append(stick.root, words);
     });
+    const swap = document.createElement("p");
+    swap.id = "swap";
+    swap.setAttribute("role", "status");
+    section.append(swap);
     (document.querySelector("main") ?? document.body).append(section);
+    this.tellSwap();
     this.poll();
   },
 
-  /** The pad in a place drives the stick of that place; a pad keeps its place until it goes. */
+  /** The two places drive each other's sticks, or their own again: `mm_pads_swap`. A layout change keeps that. */
+  swap() {
+    this.swapped = !this.swapped;
+    this.swapText = this.swapped ? "pads-swapped" : "pads-back";
+    this.tellSwap();
+    this.poll();
+  },
+
+  tellSwap() {
+    const element = document.getElementById("swap");
+    if (element && this.swapText) element.textContent = say(this.swapText);
+  },
+
+  /** The stick that a place drives, or the place that drives a stick. */
+  across(number) {
+    return this.swapped ? 1 - number : number;
+  },
+
+  /** The pad in a place drives the stick of that place, or of the other one; a pad keeps its place until it goes. */
   connect(index) {
     const free = this.places.indexOf(null);
     if (this.places.includes(index) || free < 0) return;
@@ -105,7 +130,7 @@ const sticks = {
   },
 
   disconnect(index) {
-    const stick = this.drawn[this.places.indexOf(index)];
+    const place = this.places.indexOf(index), stick = place < 0 ? undefined : this.drawn[this.across(place)];
     if (stick) this.hand(stick, null);
     this.places = this.places.map((place) => (place === index ? null : place));
     this.seen.delete(index);
@@ -122,7 +147,7 @@ const sticks = {
       const pad = index === null ? null : all[index];
       return pad ? sourcesOn(pad, this.seen.get(index), press, release) : new Set();
     });
-    this.drawn.forEach((stick, place) => this.hand(stick, closedSwitches(stick.switches, on[place] ?? new Set())));
+    this.drawn.forEach((stick, place) => this.hand(stick, closedSwitches(stick.switches, on[this.across(place)] ?? new Set())));
     const usages = new Set(buttons.filter(([source]) => on.some((each) => each.has(source))).map(([, usage]) => usage));
     if ([...usages].join() !== [...this.usages].join()) {
       this.usages = usages;

@@ -361,6 +361,8 @@ function show() {
     element.classList.toggle("down", closed.has(contact));
     showPhantom(element, sign, phantoms.has(contact));
   }
+  const pulled = engine.pulled;
+  showPulled(pulled);
   const glow = document.querySelector("#matrix-grid .glow");
   if (glow) showRectangles(glow, page.machine, closed, phantoms, page.grid.place);
   followTrace(closed);
@@ -369,10 +371,29 @@ function show() {
   const words = (contacts, none) => [...contacts].map(contactWords).join(", ") || none;
   setText("closed", words(closed, say("nothing")));
   setText("phantoms", words(phantoms, say("none")));
+  setText("pulled", pulled.map(pullWords).join(", "));
+  byId("pulled").parentElement.hidden = !pulled.length;
   setText("reads", words(engine.scanner.read, say("nothing")));
   setText("down", [...down].map((usage) => keyName(usage)).join(", ") || say("none"));
   setText("lights", lightWords(engine.leds));
   setText("counts", countWords(engine));
+}
+
+/** A sense line that a pad pulls low is thick along its whole length; with a select line it is broken, and ringed there. */
+function showPulled(pulled) {
+  for (const path of document.querySelectorAll("#matrix-grid [data-sense]")) {
+    const found = pulled.filter(([sense]) => sense === Number(path.dataset.sense));
+    path.classList.toggle("pulled", found.length > 0);
+    path.classList.toggle("gated", found.length > 0 && found.every(([, select]) => select !== null));
+  }
+  const senses = page.machine.sense.length;
+  const ringed = new Set(pulled.flatMap(([sense, select]) => (select === null ? [] : [select * senses + sense])));
+  for (const [contact, { element }] of page.points) element.classList.toggle("is-pulled", ringed.has(contact));
+}
+
+function pullWords([sense, select]) {
+  const machine = page.machine;
+  return select === null ? machine.sense[sense] : say("pulled-with", { sense: machine.sense[sense], select: machine.select[select] });
 }
 
 /** The line stays after the key is up, with the contacts that the key closed: those of no modifier, if there are any. */
@@ -442,6 +463,13 @@ function onRead(read) {
   if (read.types !== null) typeOnScreen(read.types);
   exercise.read(read.types);
   keepLink();
+}
+
+/** What the firmware does with a command: it swaps the pads by the one of that name, and the page leaves others to it. */
+function onCommand(number) {
+  setText("stroke", say("did-firmware", { number }));
+  // The runtime is in the middle of a call: pads move after it.
+  if (page.layout.swaps?.includes(number)) queueMicrotask(() => sticks.swap());
 }
 
 function typeOnScreen(text) {
@@ -572,6 +600,8 @@ function drawAll() {
   setText("host-note", say("host-note", { upper: keyText(page.layout.upper) }));
   const notes = [titles.length && say("further", { columns: titles.join(", ") }), dead.length && say("dead", { keys: dead.join(" ") }), unprinted && say("underlined")];
   setText("columns", notes.filter(Boolean).join(" "));
+  const pulls = page.layout.pads?.controllers.some(([, switches]) => switches.some(([, , , contact]) => contact < 0));
+  document.querySelector(".matrix .pulls").hidden = !pulls;
 }
 
 function drawHostKeys() {
@@ -584,8 +614,8 @@ function drawHostKeys() {
 function drawMachineParts() {
   page.points.clear();
   page.machineKeys.clear();
-  const box = byId("matrix-grid"), beside = innerWidth >= WIDE;
-  page.grid = gridOf(page.machine, (box.clientWidth || innerWidth) - 4, beside ? Math.min(640, Math.max(300, innerHeight - 250)) : 0, beside ? 76 : 40);
+  const box = byId("matrix-grid"), beside = innerWidth >= WIDE, note = box.nextElementSibling.offsetHeight;
+  page.grid = gridOf(page.machine, (box.clientWidth || innerWidth) - 4, beside ? Math.min(640, Math.max(300, innerHeight - 221 - note)) : 0, beside ? 76 : 40);
   box.replaceChildren(drawMatrix(page.machine, page.grid, (contact, element, sign) => page.points.set(contact, { element, sign })));
   const reached = new Map(page.layout.reached.map((row) => [data.rows[row][0], data.rows[row].slice(1)]));
   const look = { phone: page.look.phone, pixels: Math.min(byId("machine-keys").clientWidth || innerWidth, 5000) };
@@ -741,7 +771,7 @@ async function begin() {
   pen.font = `100px ${data.fonts}`;
   const instances = await instantiate(bytes(byId("runtime").textContent.trim()), 2);
   [page.engine, page.other] = instances.map((instance) => new Engine(instance.exports));
-  page.engine.onCommand = (number) => setText("stroke", say("did-firmware", { number }));
+  page.engine.onCommand = onCommand;
   for (const [tag, { language }] of Object.entries(data.texts)) byId("language").append(new Option(language.name, tag));
   chooseLanguage(readersLanguage(navigator.languages));
   chooseLayout(readLink()?.id ?? readersLayout(navigator.languages));
