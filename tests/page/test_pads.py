@@ -218,10 +218,16 @@ def test_a_button_types_as_a_key(steered: Driver) -> None:
 
 
 def test_the_machine_reads_what_a_pad_closes(steered: Driver) -> None:
-    """The tiller's Whistle is the contact of the colon key: closed, read and typed, and closed again in the other simulation."""
+    """The tiller's Whistle is the contact of the colon key: closed, read and typed, and closed again in the other simulation.
+
+    The exercise does not take that for a mistake of the typist.
+    """
+    steered.press_button("start")
+    asked = steered.text("task")
     set_pad(steered, 0, {0}, 0, 0)
     link(steered, "connected", 0)
     steered.page.wait("document.getElementById('log').textContent === ':'")
+    assert steered.text("task") == asked
     assert steered.text("closed") == steered.text("reads") == "colon (S7/N2)"
     assert steered.text("phantoms") == "none"
     # Another simulation begins anew: what pads hold is given to it again.

@@ -123,6 +123,11 @@ function closedByPads() {
   return found;
 }
 
+/** Whether a pad closes any switch now. */
+function padCloses() {
+  return (page.layout.pads?.controllers ?? []).some(([, , number]) => page.engine.switches(number) !== 0);
+}
+
 function releaseAll() {
   page.physical.clear();
   page.clicked.clear();
@@ -461,7 +466,7 @@ function onRead(read) {
   if (page.trace?.contacts.includes(read.contact)) page.trace.text = text;
   drawLines();
   if (read.types !== null) typeOnScreen(read.types);
-  exercise.read(read.types);
+  exercise.read(read.types, padCloses());
   keepLink();
 }
 
@@ -506,11 +511,12 @@ const exercise = {
     const said = wrong ? ` ${say("wrong", { text: worded(wrong) })}` : "";
     return setText("task", `${say("task", { at: this.at + 1, count: this.tasks.length, text: worded(task.text) })}${hint}${said}`);
   },
-  read(types) {
+  /** What the machine types is right or wrong; while a pad closes a switch, only right: nobody typed the rest. */
+  read(types, beside) {
     const task = this.tasks[this.at];
     if (!task) return;
     if (types === task.text) this.step();
-    else this.show(types);
+    else if (!beside) this.show(types);
   },
   step() {
     this.at += 1;
