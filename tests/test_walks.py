@@ -17,6 +17,7 @@ from types import ModuleType
 import pytest
 
 from tests.project import ROOT, RUN
+from tests.shipped import in_campaign
 
 PAGES = {name: ROOT / "docs" / f"{name}.md" for name in ("add-a-country", "add-a-machine", "board", "margins", "kit")}
 PAGES["README"] = ROOT / "README.md"
@@ -87,7 +88,7 @@ def run(tmp_path: Path) -> Callable[[str, Path], tuple[str, Path]]:
     return commands
 
 
-@pytest.mark.parametrize("name", PAGES)
+@pytest.mark.parametrize("name", [in_campaign(name) if name in ("kit", "margins") else name for name in PAGES])
 def test_the_page_does_what_it_says(
     name: str,
     tmp_path: Path,

@@ -22,7 +22,7 @@ from tests.agree.streams import Stream
 from tests.agree.triggers import presses
 from tests.project import shipped_plan
 from tests.runtime.machine import Machine as OneScan
-from tests.shipped import in_campaign
+from tests.shipped import in_campaign, some_of
 
 WHOLE = Debounce.WHOLE
 IDS = (
@@ -79,7 +79,7 @@ def roll_over(plan: Plan, seed: int, events: int) -> Stream:
     return [*stream, tape.run(REST)]
 
 
-@pytest.fixture(scope="module", params=IDS)
+@pytest.fixture(scope="module", params=some_of(IDS, "whole scans", 2))
 def both(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Both:
     """One layout with each of the scans, in both engines."""
     library = build(tmp_path_factory.mktemp("whole"), SIZES)

@@ -11,7 +11,7 @@ from matrixmap.board.closers import Closers, Line
 from matrixmap.circuit.following import AVR_MHZ, MARGIN_CYCLES
 from matrixmap.emit.boards.follow_c import follow_lines
 from tests import tools
-from tests.bench.bench_board_follow import avr_board, on_avr, on_cortex, table
+from tests.bench.bench_board_follow import avr_board, measured, on_avr, table
 from tests.board.boards import checked
 from tests.project import ROOT
 from tests.shipped import some_of
@@ -52,13 +52,11 @@ def test_the_page_has_the_cycles_with_pads(tmp_path: Path) -> None:
     assert f"takes {max(found.alone, found.close)} cycles at most, where changes are close" in page
 
 
-def test_the_demo_is_answered_in_time(tmp_path: Path) -> None:
+def test_the_demo_is_answered_in_time() -> None:
     """On an AVR and a Cortex-M0+ the sense lines are right before the demo's machine reads; the Pommel says what was measured."""
     time = avr_board().machine.scan.strobe_to_read_us
     assert time is not None
-    (tmp_path / "avr").mkdir()
-    (tmp_path / "arm").mkdir()
-    avr, arm = on_avr(tmp_path / "avr"), on_cortex(tmp_path / "arm")
+    avr, arm = measured()
     assert avr.us + MARGIN_CYCLES / AVR_MHZ < 12 < time
     driver = checked("pommel").adapter.driver
     assert driver is not None

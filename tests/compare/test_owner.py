@@ -29,6 +29,9 @@ from tests.compare.test_edits import compared as edit
 from tests.compare.test_once import base_change
 from tests.nasty import TITLES, quoted
 from tests.project import ROOT, matrixmap, write_project
+from tests.shipped import in_campaign, some_of
+
+OF_OWNERS = some_of(WAYS, "owner", 4)
 
 JARGON = re.compile(
     r"\b(lift\w*|demand\w*|phantom\w*|stroke\w*|trigger\w*|contact\w*|crosspoint\w*|matrix|(select|sense) lines?|plan"
@@ -51,15 +54,34 @@ def project() -> dict[str, str]:
 BASE = "layouts/quillon8-symbolic.yaml"
 
 
+FEW = 9
+"""One layout in so many of the base stays for the tests of the suite."""
+
+
+def base_changed(files: dict[str, str]) -> Comparison:
+    """The base of 57 layouts loses two lines that stand for many keys, and a third gets another key."""
+    new = changed(files, BASE, "  Alt+*: blazon + *\n  Shift+Alt+*: shift + blazon + *\n", "")
+    new = changed(new, BASE, "  Pause: hail\n", "  F11: hail\n")
+    return compare_sides(side("old", files), side("new", new), findings=False)
+
+
 @pytest.fixture(scope="module")
 def base_of_57() -> Comparison:
-    """The base of 57 layouts loses two lines that stand for many keys, and a third gets another key."""
-    old = project()
-    new = changed(old, BASE, "  Alt+*: blazon + *\n  Shift+Alt+*: shift + blazon + *\n", "")
-    new = changed(new, BASE, "  Pause: hail\n", "  F11: hail\n")
-    return compare_sides(side("old", old), side("new", new), findings=False)
+    """The change with all layouts of the base."""
+    return base_changed(project())
 
 
+@pytest.fixture(scope="module", params=["some", in_campaign("all")])
+def of_base(request: pytest.FixtureRequest) -> Comparison:
+    """The change with some of the layouts, or with all."""
+    files = project()
+    bases = {f"layouts/{base}.yaml" for text in files.values() for base in re.findall(r"(?m)^base: (\S+)", text)}
+    of_it = sorted(name for name, text in files.items() if "base: quillon8-symbolic" in text and name not in bases)
+    left_out = set() if request.param == "all" else {name for at, name in enumerate(of_it) if at % FEW}
+    return base_changed({name: text for name, text in files.items() if name not in left_out})
+
+
+@pytest.mark.campaign
 def test_a_base_of_57_is_half_a_megabyte(base_of_57: Comparison) -> None:
     """The page of a base change that moves many keys of 57 keyboards has at most 500 KB, a section for each and no other."""
     page = page_report(base_of_57)
@@ -72,10 +94,10 @@ def test_a_base_of_57_is_half_a_megabyte(base_of_57: Comparison) -> None:
     assert found.index()["#quillon8-de-DE-symbolic"] == "German (Germany)"
 
 
-def test_each_changed_key_says_what_it_did_and_does(base_of_57: Comparison) -> None:
+def test_each_changed_key_says_what_it_did_and_does(of_base: Comparison) -> None:
     """Of every layout each press that types something else is listed, and stands on its key with what it typed and types."""
-    found = owner_page(base_of_57)
-    for layout in base_of_57.of_status(Status.CHANGED):
+    found = owner_page(of_base)
+    for layout in of_base.of_status(Status.CHANGED):
         rows, keys = found.rows(layout.name), found.keys(layout.name)
         felt = [change for change in layout.presses if change.before or change.after]
         assert len(rows) == len(felt) > 0
@@ -91,9 +113,9 @@ def test_each_changed_key_says_what_it_did_and_does(base_of_57: Comparison) -> N
 NUMBERS = re.compile(r"[\d.]+")
 
 
-def test_no_sign_needs_a_font(base_of_57: Comparison) -> None:
+def test_no_sign_needs_a_font(of_base: Comparison) -> None:
     """No character of the page that is drawn elsewhere is text here; each sign is defined once, and has its name."""
-    for comparison in (base_of_57, every_sign()):
+    for comparison in (of_base, every_sign()):
         page = page_report(comparison)
         texts = re.sub(r"<[^>]*>", "", page[page.index("<main>") :])
         assert [char for char in texts if is_sign(char)] == []
@@ -113,9 +135,9 @@ def test_no_sign_needs_a_font(base_of_57: Comparison) -> None:
         assert {str(one.get("id")) for one in symbols} <= used
 
 
-def test_signs_keep_within_their_keys(base_of_57: Comparison) -> None:
+def test_signs_keep_within_their_keys(of_base: Comparison) -> None:
     """On a key, what is drawn for a sign lies on the key's own plate, and what is old is crossed out."""
-    groups = [*owner_page(base_of_57).main.iter("g"), *owner_page(every_sign()).main.iter("g")]
+    groups = [*owner_page(of_base).main.iter("g"), *owner_page(every_sign()).main.iter("g")]
     struck = 0
     for group in (one for one in groups if any(path.get("class") == "hot" for path in one)):
         numbers = [
@@ -223,7 +245,7 @@ def test_every_sign_is_seen_in_some_sample() -> None:
     assert seen == {mark.name.lower() for mark in Mark}
 
 
-@pytest.mark.parametrize(("name", "way"), WAYS)
+@pytest.mark.parametrize(("name", "way"), OF_OWNERS)
 def test_no_word_is_jargon(name: str, way: str) -> None:
     """What the page says to owners, names of keys and legends aside, has none of the words of those who make layouts."""
     told = owner_page(edit(name, way)).told()
@@ -242,7 +264,7 @@ def test_no_outcome_is_told_in_jargon(kind: Does, cause: Cause | None) -> None:
     assert not JARGON.findall(" ".join(piece for piece in told if isinstance(piece, str)))
 
 
-@pytest.mark.parametrize(("name", "way"), WAYS)
+@pytest.mark.parametrize(("name", "way"), OF_OWNERS)
 def test_only_keyboards_on_which_something_changes_are_shown(name: str, way: str) -> None:
     """A layout has a section exactly if a press, keys held together or Caps Lock give something else."""
     comparison = edit(name, way)

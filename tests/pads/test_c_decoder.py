@@ -20,7 +20,7 @@ from tests.desk.generate import collection, logical, main_item, page, shape, usa
 from tests.pads import generate
 from tests.pads.compiled import CPad, read_pad
 
-SEEDS = 800
+SEEDS = 1_500
 CAMPAIGN = 100_000
 
 

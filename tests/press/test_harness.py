@@ -25,7 +25,7 @@ from tests.press.independent import Seen, Sight, Watcher, look
 from tests.press.machines import EDGES, MACHINES_A_SEED, SEEDS, Workshop, random_plans, random_texts, seeds
 from tests.project import ROOT, shipped_plan
 from tests.runtime import engine
-from tests.shipped import costly_ids
+from tests.shipped import costly_ids, some_of
 
 A, B, C, D, E, H, R, X, Z = 0x04, 0x05, 0x06, 0x07, 0x08, 0x0B, 0x15, 0x1B, 0x1D
 ONE, TWO, MINUS, QUOTE, SPACE, BACKSPACE, ENTER = 0x1E, 0x1F, 0x2D, 0x34, 0x2C, 0x2A, 0x28
@@ -454,7 +454,7 @@ def with_fault(folder: Path, old: str, new: str) -> Path:
     return folder
 
 
-@pytest.mark.parametrize("fault", FAULTS)
+@pytest.mark.parametrize("fault", some_of(FAULTS, "harness", 3))
 def test_a_fault_in_the_runtime_shows(fault, tmp_path):
     """A small change of the source changes what is recorded for some press of two shipped layouts."""
     runtime = with_fault(tmp_path / "runtime", *FAULTS[fault])

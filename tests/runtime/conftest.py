@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.shipped import in_campaign
+
 from . import engine
 
 RUNTIME = Path(__file__).parents[2] / "matrixmap" / "runtime"
@@ -73,7 +75,7 @@ def build(compiler: str, folder: Path, *flags: str) -> ctypes.CDLL:
     return engine.load(path)
 
 
-@pytest.fixture(scope="session", params=["gcc", "clang", "gcc with all"])
+@pytest.fixture(scope="session", params=["gcc", in_campaign("clang"), "gcc with all"])
 def lib(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
     """The runtime as each host compiler builds it; with sequences, keys that come back and whole scans it does all else in the same way."""
     compiler, *more = request.param.split(" ", 1)
@@ -81,20 +83,20 @@ def lib(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
     return build(compiler, tmp_path_factory.mktemp("runtime"), *settings)
 
 
-@pytest.fixture(scope="session", params=["gcc", "clang"])
+@pytest.fixture(scope="session", params=["gcc", in_campaign("clang")])
 def lib_with_sequences(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
     """The runtime with sequences, and keys that come back."""
     return build(request.param, tmp_path_factory.mktemp("runtime"), "-DMM_SEQUENCES=1", "-DMM_RESUME=1")
 
 
-@pytest.fixture(scope="session", params=["gcc", "clang"])
+@pytest.fixture(scope="session", params=["gcc", in_campaign("clang")])
 def lib_of_everything(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
     """The runtime with all that may be left out."""
     settings = ("-DMM_SEQUENCES=1", "-DMM_RESUME=1", "-DMM_WHOLE=1")
     return build(request.param, tmp_path_factory.mktemp("runtime"), *settings)
 
 
-@pytest.fixture(scope="session", params=["gcc", "clang", "gcc with all"])
+@pytest.fixture(scope="session", params=["gcc", in_campaign("clang"), "gcc with all"])
 def lib_of_whole_scans(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> ctypes.CDLL:
     """The runtime for machines that compare whole scans, without all else that may be left out, and with it."""
     compiler, *more = request.param.split(" ", 1)
