@@ -117,7 +117,7 @@ const sticks = {
 
   /** The stick that a place drives, or the place that drives a stick. */
   across(number) {
-    return this.swapped ? 1 - number : number;
+    return this.swapped && number < 2 ? 1 - number : number;
   },
 
   /** The pad in a place drives the stick of that place, or of the other one; a pad keeps its place until it goes. */
