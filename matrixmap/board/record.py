@@ -104,7 +104,7 @@ class Judged:
         return None
 
     def output_high(self, source: Source, group: Pin) -> float | None:
-        """The volts that a source certainly reaches on a group when it is high; None if they are not known."""
+        """The volts that a source surely reaches on a group when it is high; None if they are not known."""
         if source.first is None:
             supplies = self.board.power.get(group)
             return supplies[0].volts if supplies else None

@@ -25,7 +25,7 @@ HALVINGS = 60
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """A sense line and what pulls it, in volts and ohms. An input certainly reads low up to `reads_low_v`."""
+    """A sense line and what pulls it, in volts and ohms. An input surely reads low up to `reads_low_v`."""
 
     supply_v: float
     pull_up_ohms: float
@@ -56,7 +56,7 @@ is the input low voltage of 74HCT (TI, SCHS208E).
 
 
 def most_ohms(line: Line) -> float:
-    """The most ohms at which an input certainly reads a contact without a diode as low.
+    """The most ohms at which an input surely reads a contact without a diode as low.
 
     The pull-up and the contact divide the voltage between the supply and the driver's low: R = P (T - L) / (U - T).
     """

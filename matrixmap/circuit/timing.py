@@ -52,7 +52,7 @@ def timing_of(scan: Scan, lines: int, driver_us: float = 0.0) -> Timing:
 
 
 def poll_ticks(scan: Scan) -> int | None:
-    """Ticks in which a machine certainly polls its controllers once; None if its file does not give the poll time."""
+    """Ticks in which a machine surely polls its controllers once; None if its file does not give the poll time."""
     if scan.poll_us is None:
         return None
     return _ticks(scan.poll_us * (1 + Fraction(str(scan.tolerance_percent)) / 100) + JITTER_US)

@@ -12,8 +12,8 @@ from matrixmap.kit.table import FaultTable, Model
 from matrixmap.kit.trials.bench import Bench, Images
 from matrixmap.kit.trials.faults import Fault, Kind
 
-LENGTHS = (2, 4, 8, 16, 24, 32, 40, 48, 1 << 16)
-"""Numbers of presses that are played in a row: the first that should show a fault, then all of them."""
+LENGTHS = (2, 4, 8, 16, 24, 32, 40, 48)
+"""Lengths of the beginnings of a text that are played before the whole text is."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +85,7 @@ def shows(played: _InARow, presses: Sequence[int], fault: Fault, model: Model) -
             return True
         early = next((at + 1 for at, number in enumerate(presses) if row >> number & 1), len(presses))
         # Beginnings of a few lengths share their boards; what a beginning shows, the whole shows too.
-        beginning = min(len(presses), next(length for length in LENGTHS if length >= early))
+        beginning = next((length for length in LENGTHS if early <= length < len(presses)), len(presses))
         return any(
             _differs_at(table, model.screen, _together(played, presses[:count], fault, model), presses, count)
             for count in dict.fromkeys((beginning, len(presses)))

@@ -113,7 +113,7 @@ class Limits:
         return ((kinds, kinds.shape(part)) for part in parts)
 
     def presses(self, facts: Facts) -> bool:
-        """Whether each contact of each block is certainly read, by its volts."""
+        """Whether each contact of each block is surely read, by its volts."""
         for kinds, shape in self._all(facts, self.parts):
             for box, node in closed_boxes(kinds, shape):
                 worst = box.worst(node, True)
@@ -122,7 +122,7 @@ class Limits:
         return True
 
     def never(self, facts: Facts) -> bool:
-        """Whether the fourth corner of three contacts certainly reads high."""
+        """Whether the fourth corner of three contacts surely reads high."""
         for kinds, shape in self._all(facts, self.phantoms):
             select, sense = shape.open_corner
             worst = kinds.box(shape, select).worst(f"N{sense}", False)
@@ -131,7 +131,7 @@ class Limits:
         return True
 
     def open_line(self, facts: Facts) -> bool:
-        """Whether a line without closed contacts certainly reads high."""
+        """Whether a line without closed contacts surely reads high."""
         kinds = Kinds(facts, self.width)
         lowest = (kinds.open_line(line).worst("N0", False).value for line in dict.fromkeys(facts.senses))
         return all(each is not None and each >= facts.high for each in lowest)
@@ -247,7 +247,7 @@ class Limits:
 
 
 def _longest(kinds: Kinds, shape: Shape) -> float:
-    """Seconds after which each sense line of a part is certainly high again."""
+    """Seconds after which each sense line of a part is surely high again."""
     settling = rising(kinds, shape, 0)
     lines = 1 if shape.is_uniform else len(shape.senses)
     return max(settling.bound(f"N{at}", kinds.facts.high) for at in range(lines))

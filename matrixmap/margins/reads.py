@@ -65,7 +65,7 @@ def most_closed(machine: Machine) -> int:
 
 
 def never_by_volts(facts: Facts, machine: Machine, most: int) -> bool:
-    """Whether without the guard, provably, up to `most` contacts make no phantom and each press is certainly read.
+    """Whether without the guard, provably, up to `most` contacts make no phantom and each press is surely read.
 
     A path from the strobed line to a phantom's sense line has its first contact on the one, its last on the other, and
     one between on neither. These are three sets of a, b and c contacts, and each set cuts all paths. So the resistance

@@ -26,7 +26,7 @@ Course = tuple[Network, Point, Mapping[str, Fraction], float, str, float]
 class Time:
     """How long a line takes in the worst case, and how long it has.
 
-    `falls`: after a strobe until it certainly reads low; else from the end of the strobe until it certainly reads high.
+    `falls`: after a strobe until it surely reads low; else from the end of the strobe until it surely reads high.
     `limit` is in seconds (None: the machine's file does not say), and `of` is the field that it comes from. `course` is
     what was computed: network, point, farads, starting volts, node and threshold; None if nothing was.
     """
@@ -40,7 +40,7 @@ class Time:
 
     @property
     def is_in_time(self) -> bool | None:
-        """Whether it is certainly in time; None if that is not known."""
+        """Whether it is surely in time; None if that is not known."""
         return None if self.limit is None or self.course is None else self.settles.bound <= self.limit
 
 
@@ -48,7 +48,7 @@ class Time:
 class Margins:
     """The margins of a board; only `missing` and `supplies` if voltages cannot be known.
 
-    `carried` is how many contacts on one select line are certainly read by volts, and how many the driver's current
+    `carried` is how many contacts on one select line are surely read by volts, and how many the driver's current
     allows. `line_time` is how long the machine has for one select line in its sweep, in seconds (None: not stated).
     """
 

@@ -1,7 +1,7 @@
-"""Which sets of contacts are certainly read, by kind: the worst voltages against the thresholds of the inputs.
+"""Which sets of contacts are surely read, by kind: the worst voltages against the thresholds of the inputs.
 
 A closed contact must make its sense line fall to `low` or below in the worst corner: then it is sure. If even the best
-corner leaves the line at `high` or above, it is certainly not read. In between it is unsure: it may be read or not,
+corner leaves the line at `high` or above, it is surely not read. In between it is unsure: it may be read or not,
 from machine to machine and from read to read. The voltages of a low output are only valid while no more current flows
 into it than its data sheet allows.
 """
@@ -357,7 +357,7 @@ def _direct_rows(machine: Machine, facts: Facts) -> Iterator[Row]:
 
 
 def contacts_carried(kinds: Kinds, most: int) -> tuple[int, int]:
-    """How many contacts on one select line are certainly read by volts, and how many the driver's current allows.
+    """How many contacts on one select line are surely read by volts, and how many the driver's current allows.
 
     `most` is the number of sense lines; it is also the result if nothing limits the number.
     """

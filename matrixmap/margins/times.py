@@ -34,13 +34,13 @@ MOST_CONTACTS = 9
 
 
 class Settles(tuple[float, float]):
-    """Seconds after which a line has certainly passed its threshold, and those at the corner with the most ohms."""
+    """Seconds after which a line has surely passed its threshold, and those at the corner with the most ohms."""
 
     __slots__ = ()
 
     @property
     def bound(self) -> float:
-        """Seconds that are certainly enough; infinite if the line need not pass its threshold."""
+        """Seconds that are surely enough; infinite if the line need not pass its threshold."""
         return self[0]
 
     @property
@@ -183,7 +183,7 @@ class Settling:
         ]
 
     def settles(self, node: str, threshold: Fraction) -> Settles:
-        """Seconds until a node has certainly passed a threshold, and those with the most ohms of each contact."""
+        """Seconds until a node has surely passed a threshold, and those with the most ohms of each contact."""
         points = self._points()
         if not points or self.box.network.junctions:
             return Settles((inf, inf))
@@ -193,7 +193,7 @@ class Settling:
             return Settles((inf, inf))
 
     def bound(self, node: str, threshold: Fraction) -> float:
-        """Seconds after which a node has certainly passed a threshold; infinite if it need not, or if that is unknown.
+        """Seconds after which a node has surely passed a threshold; infinite if it need not, or if that is unknown.
 
         ShortError if sources are joined without resistance.
         """

@@ -6,7 +6,7 @@ box. In a bridge, its direction can depend on the other parts: such parts are tr
 direction is known:
 
 - more volts of a source, or more current of a leak into a node, never lower a voltage;
-- if certainly no current flows from a line into a pull-up, and some certainly flows into the driver: a larger pull-up
+- if surely no current flows from a line into a pull-up, and some surely flows into the driver: a larger pull-up
   lowers all voltages, and a larger resistance of the driver raises them;
 - a contact that is in no closed cycle carries its current towards the strobed line. If it is on the path from the line
   in question, more ohms raise that line's voltage; if it is not, fewer ohms do, because more current then joins.

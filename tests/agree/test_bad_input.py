@@ -63,8 +63,8 @@ def fuzz(folder: Path, seconds: int, seed: int = 1) -> str:
 
 
 def test_fuzzer(tmp_path: Path) -> None:
-    """2 seconds of any bytes as tables, reports and times: no fault, no endless call, no contact left closed."""
-    assert "stat::number_of_executed_units" in fuzz(tmp_path, 1)
+    """4 seconds of any bytes as tables, reports and times: no fault, no endless call, no contact left closed."""
+    assert "stat::number_of_executed_units" in fuzz(tmp_path, 2)
 
 
 @pytest.mark.campaign

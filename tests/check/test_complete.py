@@ -25,7 +25,7 @@ from tests.project import shipped_plan
 from tests.shipped import OTHERS, in_campaign
 
 SLOW = settings(
-    max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
 PHANTOM_RULES = {
     "stroke-makes-phantom",

@@ -26,7 +26,7 @@ from tests.project import shipped_plan
 from tests.shipped import OTHERS
 
 SLOW = settings(
-    max_examples=20,
+    max_examples=40,
     deadline=None,
     phases=[Phase.explicit, Phase.generate],
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],

@@ -97,7 +97,7 @@ def test_needless_lines_stay_right_when_one_line_is_not_there(text):
     assert needless(plan) == by_compiling(plan)
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(machines_and_layouts())
 def test_needless_lines_of_random_layouts_are_found_as_by_compiling(texts):
     """For random machines and layouts the quick way names the same lines as compiling without each."""

@@ -29,7 +29,7 @@ from tests.check.replay import strokes_of
 from tests.project import shipped_plan
 
 SLOW = settings(
-    max_examples=30,
+    max_examples=60,
     deadline=None,
     phases=[Phase.explicit, Phase.generate],
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],

@@ -130,6 +130,7 @@ def test_lines_fit_a_terminal_and_a_pipe() -> None:
         (piped, 200),
         (on_a_terminal("check", id, "--all"), 80),
         (on_a_terminal("check", id, "--all", columns=40), 40),
+        (on_a_terminal("check", id, "--all", columns=200), 80),
     ):
         assert max(map(cell_len, out.splitlines())) <= most
         assert "".join(out.split()) == "".join(piped.split())

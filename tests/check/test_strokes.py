@@ -25,7 +25,7 @@ from tests.check.machines import machines_and_layouts
 from tests.project import shipped_plan
 
 SLOW = settings(
-    max_examples=20,
+    max_examples=40,
     deadline=None,
     phases=[Phase.explicit, Phase.generate],
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],

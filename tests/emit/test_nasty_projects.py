@@ -42,7 +42,7 @@ PHASES = [phase for phase in Phase if phase not in (Phase.shrink, Phase.explain)
 
 
 @settings(
-    max_examples=4,
+    max_examples=6,
     deadline=None,
     phases=PHASES,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],

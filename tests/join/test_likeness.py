@@ -264,7 +264,7 @@ def any_machine(draw: st.DrawFn) -> str:
 
 
 RANDOM = settings(
-    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+    max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
 )
 
 
@@ -323,7 +323,7 @@ def distances(machine: Machine, host: Host):
     return positional._distances(machine_caps(machine), host_caps(host))
 
 
-@settings(RANDOM, max_examples=20)
+@settings(RANDOM, max_examples=40)
 @given(any_machine(), st.sampled_from(["en-US", "de-DE", "fr-FR"]))
 def test_what_is_dead_is_told_once_and_the_check_finds_the_same(text: str, host_id: str) -> None:
     """The comment of the new layout has each basic key without a line, and `dead-basic-key` is about these, no more, no fewer.

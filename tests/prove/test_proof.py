@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.project import sample_ids, shipped_ids
-from tests.shipped import OTHERS, one_of_each
+from tests.project import shipped_ids
+from tests.shipped import one_of_each
 
 from . import cbmc, provers
 from .cbmc import source_of
@@ -280,16 +280,10 @@ def test_no_alarm(layout: str, call: str, machine: str, tmp_path: Path) -> None:
     assert alarms(tmp_path, layout, call, machine) == []
 
 
-WITH_BOTH = (*sample_ids(), *OTHERS)
-"""Layouts that are tried with both sizes of int; with the others it is the smaller, where more could overflow."""
-
-
 @pytest.mark.campaign
-@pytest.mark.parametrize(
-    ("layout", "machine"),
-    [(id, machine) for id in SHIPPED for machine in MACHINES if machine == MACHINES[1] or id in WITH_BOTH],
-)
-@pytest.mark.parametrize("call", ["LAYOUT", "ADVANCE", "USAGES_SET"])
+@pytest.mark.parametrize("layout", SHIPPED)
+@pytest.mark.parametrize("machine", MACHINES)
+@pytest.mark.parametrize("call", ["ADVANCE", "LAYOUT", "USAGES_SET"])
 def test_no_alarm_with_any_table(layout: str, machine: str, call: str, tmp_path: Path) -> None:
     """The same for the calls that read the table, with each shipped layout, for one stroke and one press that waits."""
     assert alarms(tmp_path, layout, call, machine, sizes=SMALLEST) == []

@@ -18,7 +18,6 @@ from matrixmap.simulate.texts import presses_of as all_presses
 from matrixmap.simulate.typing.reports import Link
 from matrixmap.simulate.typing.typist import perform, usual_style
 from tests.project import sample_ids, shipped_ids, shipped_plan
-from tests.shipped import in_suite
 from tests.simulate.typing_cells import CELLS, PROSE, Cell, plan_with_scan, presses_of, random_presses, typing, ways_of
 
 Start = Callable[[list[Plan]], Engine]
@@ -97,10 +96,7 @@ def test_some_cells_are_feasible_and_some_are_not() -> None:
 
 @pytest.mark.parametrize(
     ("start", "id"),
-    [
-        pytest.param("c", id, marks=[] if in_suite(id, "every character") else pytest.mark.campaign)
-        for id in shipped_ids()
-    ]
+    [("c", id) for id in shipped_ids()]
     + [("model", id) for id in sample_ids()]
     + [pytest.param("model", id, marks=pytest.mark.campaign) for id in shipped_ids() if id not in sample_ids()],
     indirect=["start"],

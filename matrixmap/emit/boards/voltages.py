@@ -1,7 +1,7 @@
 """A chart of a line's voltages, row by row of the table, against the band between the thresholds.
 
 It is light or dark as the viewer prefers, and a title and a description say what it shows. Verdicts are drawn marks,
-not only colours: a tick if everything is certain, a cross if it is certainly wrong, a wave if it is uncertain.
+not only colours: a tick if everything is certain, a cross if it is surely wrong, a wave if it is uncertain.
 """
 
 from __future__ import annotations

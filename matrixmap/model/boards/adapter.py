@@ -146,7 +146,7 @@ class Thresholds:
     share: bool
 
     def high_at(self, supply_v: float) -> float:
-        """The volts from which an input certainly reads high."""
+        """The volts from which an input surely reads high."""
         return self.high * supply_v if self.share else self.high
 
 
@@ -164,7 +164,7 @@ class Part:
     """A kind of part as its file describes it.
 
     `pins` maps each number to its name. A part has one of these: a processor, channels (with or without a store), a
-    store with outputs, buffers, elements of a passive, a header, a cable. `output_high_v` is what its outputs certainly
+    store with outputs, buffers, elements of a passive, a header, a cable. `output_high_v` is what its outputs surely
     reach (None: they reach the supply). `key_pin` is the blanked pin of a cable's end at the machine. `tolerates_v` are
     the most volts on any working pin (a processor pin has its own). `clamps`: without supply its pins pull a line
     towards ground.

@@ -19,7 +19,7 @@ class LineValues:
 
     `pull_up_ohms` is from each sense or direct line to `pull_up_v`. A strobed select line is at `driver_low_v` through
     `driver_ohms` while its driver takes at most `driver_ma`. A select line that is not strobed may be driven high,
-    through `unselected_ohms`; an output tolerates `output_most_ma`. An input certainly reads low up to `reads_low_v`
+    through `unselected_ohms`; an output tolerates `output_most_ma`. An input surely reads low up to `reads_low_v`
     and high from `reads_high_v`. At most `leakage_ua` flow into or out of a line. `line_pf` is the capacitance of a
     line inside the machine. `own_key_ohms` is a closed key of its own keyboard. `strobe_end_to_read_us` is the time
     from the end of one strobe to the read of the next line.

@@ -249,7 +249,7 @@ def _kind(labels: list[str]) -> str | None:
 
 
 def _has_mark(text: str, mark: str, word: str) -> bool:
-    """Whether the mark is certainly a legend of the cell: by its name, or beside another legend."""
+    """Whether the mark is surely a legend of the cell: by its name, or beside another legend."""
     marks = DASHES if mark == "-" else mark
     bare = text.strip()
     if bare.upper() == word.upper():
